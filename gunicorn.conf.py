@@ -1,0 +1,18 @@
+"""How gunicorn serves the app, here and in a container. It reads this file by itself."""
+
+import os
+
+wsgi_app = "showroom.wsgi:application"
+bind = f"{os.environ.get('HOST', '127.0.0.1')}:{os.environ.get('PORT', '8000')}"
+worker_class = "gthread"
+workers = int(os.environ.get("WEB_WORKERS", "2"))
+threads = int(os.environ.get("WEB_THREADS", "4"))
+# A large PDF or upload takes seconds; whatever takes longer than this hangs.
+timeout = 60
+graceful_timeout = 8
+# A worker's sign of life is a file: on a disk it can stall behind other writing.
+worker_tmp_dir = "/dev/shm" if os.path.isdir("/dev/shm") else None  # noqa: PTH112, S108
+# The control socket wants a writable home, which a container has not.
+control_socket_disable = True
+accesslog = "-" if os.environ.get("ACCESS_LOG") == "1" else None
+loglevel = os.environ.get("WEB_LOG_LEVEL", "warning")
