@@ -1,0 +1,123 @@
+"""Deeds: how anything is changed.
+
+A deed is one function of an app's services: keyword-only and typed. The decorator opens the
+transaction, records the key that came with the request, locks the row that is to change, checks
+that it is still as the person saw it, and keeps the answer for a repeat. Deeds nest: an inner one
+joins the transaction of the outer, and only the outer one's key counts.
+"""
+
+import functools
+import uuid
+from collections.abc import Callable
+from contextvars import ContextVar
+from typing import Any, TypeVar
+
+from django.apps import apps
+from django.db import IntegrityError, models, transaction
+from django.utils.translation import gettext as _
+
+from base.keys import Versioned
+from base.models import Deed, Person
+
+R = TypeVar("R")
+_running: ContextVar[str | None] = ContextVar("running_deed", default=None)
+
+
+class Refusal(Exception):
+    """A deed was refused. The text is a sentence for the person who tried."""
+
+
+class Stale(Refusal):
+    """Somebody changed the row after it was shown. Carries the row as it now is."""
+
+    def __init__(self, row: Versioned) -> None:
+        super().__init__(
+            _("Somebody changed this after you opened it. Both values are shown: pick one.")
+        )
+        self.row = row
+
+
+class Gone(Refusal):
+    """The row is no longer there."""
+
+    def __init__(self) -> None:
+        super().__init__(_("This was removed meanwhile. Nothing was changed."))
+
+
+def deed(*, locks: str | None = None) -> Callable[[Callable[..., R]], Callable[..., R]]:
+    """Make a function a deed.
+
+    Parameters
+    ----------
+    locks:
+        Name of the argument whose row is locked and read afresh. The caller may then pass
+        ``seen``, the version the person saw; another version raises `Stale`.
+
+    The wrapped function also takes ``key``, a UUID of the request: a repeat returns the first
+    answer and does nothing. Answers that can be kept: None, a model row, or a JSON value.
+    """
+
+    def decorate(function: Callable[..., R]) -> Callable[..., R]:
+        name = f"{function.__module__}.{function.__qualname__}"
+
+        @functools.wraps(function)
+        def wrapper(*, key: uuid.UUID | None = None, seen: int | None = None, **given: Any) -> R:
+            inner = _running.get() is not None
+            with transaction.atomic():
+                if key is not None and not inner:
+                    record, is_repeat = _record(key=key, name=name, by=given.get("by"))
+                    if is_repeat:
+                        return _answer(record)  # type: ignore[no-any-return]
+                if locks:
+                    given[locks] = lock(given[locks], seen=seen)
+                token = _running.set(name)
+                try:
+                    answer = function(**given)
+                finally:
+                    _running.reset(token)
+                if key is not None and not inner:
+                    Deed.objects.filter(key=key).update(answer=_kept(answer))
+                return answer
+
+        return wrapper
+
+    return decorate
+
+
+def lock(row: Versioned, *, seen: int | None = None) -> Any:
+    """The row read afresh and locked until the transaction ends, after the row it hangs from."""
+    if first := row.lock_first():
+        type(first)._base_manager.select_for_update().filter(pk=first.pk).first()
+    fresh = type(row)._base_manager.select_for_update().filter(pk=row.pk).first()
+    if fresh is None:
+        raise Gone
+    if seen is not None and fresh.version != seen:
+        raise Stale(fresh)
+    return fresh
+
+
+def _record(*, key: uuid.UUID, name: str, by: Person | None) -> tuple[Deed, bool]:
+    """The record of this key, and whether it was there already. Waits for one still under way."""
+    try:
+        with transaction.atomic():
+            return Deed.objects.create(key=key, name=name, person=by), False
+    except IntegrityError:
+        record = Deed.objects.select_for_update().get(key=key)
+        if record.name != name or record.person_id != (by.pk if by else None):
+            raise Refusal(
+                _("This request was used for something else. Load the page again.")
+            ) from None
+        return record, True
+
+
+def _kept(answer: object) -> object:
+    if isinstance(answer, models.Model):
+        return {"model": answer._meta.label_lower, "pk": str(answer.pk)}
+    return answer
+
+
+def _answer(record: Deed) -> Any:
+    kept = record.answer
+    if isinstance(kept, dict) and set(kept) == {"model", "pk"}:
+        return apps.get_model(kept["model"])._base_manager.filter(pk=kept["pk"]).first()
+    return kept

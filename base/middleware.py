@@ -1,0 +1,30 @@
+"""Middleware of our own."""
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import resolve_url
+
+
+def move_whole_page_to_login(
+    get_response: Callable[[HttpRequest], HttpResponseBase],
+) -> Callable[[HttpRequest], HttpResponseBase]:
+    """An expired session moves the whole page to the log-in, not the region that asked."""
+
+    def middleware(request: HttpRequest) -> HttpResponseBase:
+        response = get_response(request)
+        location = response.headers.get("Location", "")
+        if (
+            response.status_code == 302
+            and request.headers.get("HX-Request") == "true"
+            and location.split("?")[0] == resolve_url(settings.LOGIN_URL)
+        ):
+            page = request.headers.get("HX-Current-URL", "/")
+            path = "/" + page.split("/", 3)[3] if page.count("/") >= 3 else "/"
+            moved = HttpResponse(status=200)
+            moved["HX-Redirect"] = f"{resolve_url(settings.LOGIN_URL)}?next={path}"
+            return moved
+        return response
+
+    return middleware

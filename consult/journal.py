@@ -1,0 +1,274 @@
+"""The one way in which a design is written, so that every act is remembered and can be undone.
+
+`apply` takes the changes of one act, writes the rows in table order and keeps, for each row, what
+it was and what it became. `undo` writes the inverse, and refuses where a row is no longer what the
+act left behind. Numbers that are never reused (of rooms and circuits) are not part of the journal:
+undoing does not give a code out again.
+"""
+
+import datetime
+import uuid
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Literal
+
+from django.apps import apps
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, models
+from django.db.models import ProtectedError
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from base.deeds import Refusal, Stale
+from base.keys import Versioned
+from base.models import Person
+from consult.models import JournalEntry, Project
+
+SCHEMA = 1
+# Order in which rows are made; they go in the opposite order.
+TABLES = (
+    "client",
+    "clientperson",
+    "project",
+    "optiongroup",
+    "option",
+    "enclosure",
+    "floor",
+    "roomgroup",
+    "room",
+    "roomobject",
+    "circuit",
+    "circuitfitting",
+    "scene",
+    "scenelevel",
+    "keypadposition",
+    "positionbutton",
+)
+NOT_KEPT = frozenset(
+    {"version", "last_room_number", "last_circuit_number", "changed_at", "created_at"}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What one row was and is to be; None where it was not, or is no more."""
+
+    model: str
+    id: uuid.UUID
+    before: dict[str, Any] | None
+    after: dict[str, Any] | None
+
+
+def create(row: Versioned) -> Change:
+    return Change(model=_name(row), id=row.pk, before=None, after=_fields(row))
+
+
+def update(row: Versioned, **values: Any) -> Change:
+    """The row, as read under lock, with these values. Does not touch the row given."""
+    before = _fields(row)
+    for name, value in values.items():
+        setattr(row, name, value)
+    return Change(model=_name(row), id=row.pk, before=before, after=_fields(row))
+
+
+def delete(row: Versioned) -> Change:
+    return Change(model=_name(row), id=row.pk, before=_fields(row), after=None)
+
+
+def apply(
+    *,
+    project: Project | None,
+    by: Person | None,
+    title: str,
+    changes: Iterable[Change],
+    about: str = "",
+    kind: Literal["act", "undo", "redo"] = "act",
+    of: JournalEntry | None = None,
+) -> JournalEntry | None:
+    """Write the changes of one act and its journal entry. Nothing to change: None.
+
+    Raises `Refusal` when a row still holds on to one that is to go, or a rule of the database
+    stands against it; `Stale` when a row is no longer what the change says it was.
+    """
+    changed = [change for change in changes if change.before != change.after]
+    if not changed:
+        return None
+    number = 0
+    if project is not None:
+        # The project's version numbers its acts: one lock, one count.
+        version = (
+            Project.objects.select_for_update()
+            .filter(pk=project.pk)
+            .values_list("version", flat=True)
+        ).first()
+        number = (version or 0) + 1
+    _write(changed)
+    if project is not None:
+        Project.objects.filter(pk=project.pk).update(version=number, changed_at=timezone.now())
+        if kind == "act":
+            JournalEntry.objects.filter(project=project, kind="act", state="undone").update(
+                state="abandoned"
+            )
+    return JournalEntry.objects.create(
+        project=project,
+        number=number,
+        kind=kind,
+        of=of,
+        person=by,
+        title=title,
+        about=about[:200],
+        schema=SCHEMA,
+        changes=[
+            {"model": c.model, "id": str(c.id), "before": c.before, "after": c.after}
+            for c in changed
+        ],
+    )
+
+
+def undo(*, project: Project, by: Person) -> JournalEntry | None:
+    """Take back the last act that is not taken back yet. None when there is none."""
+    entry = next_undo(project)
+    if entry is None:
+        return None
+    turned = apply(
+        project=project,
+        by=by,
+        title=entry.title,
+        about=entry.about,
+        kind="undo",
+        of=entry,
+        changes=[_inverse(change) for change in reversed(_changes(entry))],
+    )
+    JournalEntry.objects.filter(pk=entry.pk).update(state="undone")
+    return turned
+
+
+def redo(*, project: Project, by: Person) -> JournalEntry | None:
+    """Do again what was last taken back. None once something else was done since."""
+    entry = next_redo(project)
+    if entry is None:
+        return None
+    turned = apply(
+        project=project,
+        by=by,
+        title=entry.title,
+        about=entry.about,
+        kind="redo",
+        of=entry,
+        changes=_changes(entry),
+    )
+    JournalEntry.objects.filter(pk=entry.pk).update(state="done")
+    return turned
+
+
+def next_undo(project: Project) -> JournalEntry | None:
+    done = JournalEntry.objects.filter(project=project, kind="act", state="done")
+    return done.order_by("-number").first()
+
+
+def next_redo(project: Project) -> JournalEntry | None:
+    undone = JournalEntry.objects.filter(project=project, kind="act", state="undone")
+    return undone.order_by("number").first()
+
+
+def _write(changes: Sequence[Change]) -> None:
+    rank = {name: order for order, name in enumerate(TABLES)}
+    try:
+        for change in sorted(changes, key=lambda c: rank[c.model]):
+            if change.after is not None:
+                _put(change)
+        for change in sorted(changes, key=lambda c: -rank[c.model]):
+            if change.after is None:
+                _take(change)
+    except ProtectedError as error:
+        raise Refusal(_("Something else still uses this. Remove that first.")) from error
+    except IntegrityError as error:
+        raise Refusal(
+            _("This does not fit with what is there already. Nothing was saved.")
+        ) from error
+
+
+def _put(change: Change) -> None:
+    model = apps.get_model("consult", change.model)
+    values = _values(model, change.after or {})
+    if change.before is None:
+        model(pk=change.id, **values).save(force_insert=True)
+        return
+    row = model._base_manager.select_for_update().filter(pk=change.id).first()
+    _must_be(row, change)
+    version = row.version + 1
+    model._base_manager.filter(pk=change.id).update(version=version, **values)
+
+
+def _take(change: Change) -> None:
+    model = apps.get_model("consult", change.model)
+    row = model._base_manager.select_for_update().filter(pk=change.id).first()
+    _must_be(row, change)
+    row.delete()
+
+
+def _must_be(row: Any, change: Change) -> None:
+    if row is None:
+        raise Refusal(_("A row of this act was removed since. Nothing was changed."))
+    if _fields(row) != change.before:
+        raise Stale(row)
+
+
+def _changes(entry: JournalEntry) -> list[Change]:
+    if entry.schema != SCHEMA:
+        raise Refusal(_("This act is from an earlier edition of the program and cannot be turned."))
+    return [
+        Change(model=c["model"], id=uuid.UUID(c["id"]), before=c["before"], after=c["after"])
+        for c in entry.changes
+    ]
+
+
+def _inverse(change: Change) -> Change:
+    return Change(model=change.model, id=change.id, before=change.after, after=change.before)
+
+
+def _name(row: models.Model) -> str:
+    name = row._meta.model_name or ""
+    if name not in TABLES:
+        raise ValueError(f"{name} is not a table of the journal")
+    return name
+
+
+def _kept_fields(model: type[models.Model]) -> list[models.Field[Any, Any]]:
+    return [
+        f for f in model._meta.concrete_fields if f.attname not in NOT_KEPT and not f.primary_key
+    ]
+
+
+def _fields(row: models.Model) -> dict[str, Any]:
+    """The row's own values as JSON knows them: keys as text, numbers exact."""
+    return {f.attname: _plain(f, getattr(row, f.attname)) for f in _kept_fields(type(row))}
+
+
+def _plain(field: models.Field[Any, Any], value: Any) -> Any:
+    if value is None or value == "":
+        return value
+    if isinstance(field, models.DecimalField):
+        return str(Decimal(str(value)).quantize(Decimal(1).scaleb(-field.decimal_places)))
+    value = field.to_python(value) if not field.is_relation else value
+    if isinstance(value, uuid.UUID | datetime.date | datetime.datetime):
+        return str(value) if isinstance(value, uuid.UUID) else value.isoformat()
+    return value
+
+
+def _values(model: type[models.Model], kept: dict[str, Any]) -> dict[str, Any]:
+    known = {f.attname: f for f in _kept_fields(model)}
+    try:
+        return {
+            name: (
+                value
+                if value is None
+                else (
+                    known[name].target_field if known[name].is_relation else known[name]
+                ).to_python(value)
+            )
+            for name, value in kept.items()
+        }
+    except (KeyError, ValidationError) as error:
+        raise Refusal(_("This act does not fit the rows of today and cannot be turned.")) from error

@@ -1,0 +1,109 @@
+"""The words of the consultation: uses of rooms, layers, objects, kinds of work."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class KindOfWork(models.TextChoices):
+    NEW_BUILD = "new-build", _("New build")
+    CONVERSION = "conversion", _("Conversion")
+    EXTENSION = "extension", _("Extension")
+    RENOVATION = "renovation", _("Renovation")
+    REDECORATION = "redecoration", _("Redecoration, wiring kept")
+
+
+class Stage(models.TextChoices):
+    ENQUIRY = "enquiry", _("Enquiry")
+    DESIGN = "design", _("In design")
+    ON_SITE = "on-site", _("On site")
+    HANDED_OVER = "handed-over", _("Handed over")
+    CLOSED = "closed", _("Closed")
+
+
+class Nation(models.TextChoices):
+    ENGLAND = "england", _("England")
+    WALES = "wales", _("Wales")
+    SCOTLAND = "scotland", _("Scotland")
+    NORTHERN_IRELAND = "northern-ireland", _("Northern Ireland")
+    ELSEWHERE = "elsewhere", _("Elsewhere")
+
+
+class RoomUse(models.TextChoices):
+    LIVING = "living", _("Living room")
+    KITCHEN = "kitchen", _("Kitchen")
+    DINING = "dining", _("Dining")
+    BEDROOM = "bedroom", _("Bedroom")
+    CHILD = "child", _("Child's room")
+    BATHROOM = "bathroom", _("Bathroom or shower room")
+    TOILET = "toilet", _("Toilet")
+    HALL = "hall", _("Hall or landing")
+    STAIR = "stair", _("Stair")
+    STUDY = "study", _("Study or library")
+    UTILITY = "utility", _("Utility or store")
+    WORKSHOP = "workshop", _("Workshop")
+    GARAGE = "garage", _("Garage")
+    OUTDOOR = "outdoor", _("Outdoors")
+    OTHER = "other", _("Other")
+
+
+class Dampness(models.TextChoices):
+    DRY = "dry", _("Dry")
+    DAMP = "damp", _("Damp")
+    WET = "wet", _("Wet: bath or shower")
+    OUTDOOR = "outdoor", _("Outdoors")
+
+
+class ObjectKind(models.TextChoices):
+    DOOR = "door", _("Door")
+    WINDOW = "window", _("Window")
+    BATH = "bath", _("Bath")
+    TRAY = "tray", _("Shower tray")
+    SHOWER_OUTLET = "shower-outlet", _("Shower outlet, no tray")
+    BASIN = "basin", _("Basin")
+    WORKTOP = "worktop", _("Worktop")
+    TABLE = "table", _("Table")
+    BED = "bed", _("Bed")
+    MIRROR = "mirror", _("Mirror")
+    SEAT = "seat", _("Seat")
+    SHELVES = "shelves", _("Shelves")
+
+
+class Layer(models.TextChoices):
+    AMBIENT = "ambient", _("Ambient")
+    TASK = "task", _("Task")
+    ACCENT = "accent", _("Accent")
+    DECORATIVE = "decorative", _("Decorative")
+    NIGHT = "night", _("Night")
+
+
+class Trade(models.TextChoices):
+    """Who supplies, installs or connects."""
+
+    SHOWROOM = "showroom", _("us")
+    CLIENT = "client", _("the client")
+    ELECTRICIAN = "electrician", _("the client's electrician")
+    BUILDER = "builder", _("the builder")
+    JOINER = "joiner", _("the joiner")
+
+
+class Arrangement(models.TextChoices):
+    GRID = "grid", _("grid over the ceiling")
+    ROW = "row", _("in a row")
+    PERIMETER = "perimeter", _("round the edge")
+    ALONG_WALL = "along-wall", _("along a wall")
+    POINTS = "points", _("single points")
+    OVER_OBJECT = "over-object", _("over an object")
+
+
+class EnclosureKind(models.TextChoices):
+    BOARD = "board", _("Board")
+    CUPBOARD = "cupboard", _("Cupboard")
+    VOID = "void", _("Ceiling void")
+    UNIT = "unit", _("In the furniture")
+
+
+class ButtonDoes(models.TextChoices):
+    SCENE = "scene", _("plays a scene")
+    ALL_ON = "all-on", _("all on")
+    ALL_OFF = "all-off", _("all off")
+    NOTHING = "nothing", _("nothing")

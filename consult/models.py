@@ -1,0 +1,655 @@
+"""For whom and what: clients, projects, rooms, circuits, scenes, keypad positions.
+
+Every row of a design hangs from its project directly, so that a whole design is read in a constant
+number of queries and a stranger's row is never found. Foreign keys protect: a row goes only by a
+deed that removes what hangs from it first, and the journal remembers both.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from base.keys import OwnKey, Versioned
+from base.models import Person
+from catalogue.kinds import LoadKind
+from catalogue.models import Feed, Product
+from consult.kinds import (
+    Arrangement,
+    ButtonDoes,
+    Dampness,
+    EnclosureKind,
+    KindOfWork,
+    Layer,
+    Nation,
+    ObjectKind,
+    RoomUse,
+    Stage,
+    Trade,
+)
+
+
+def metres(verbose_name: Any, *, most: int = 100, **options: Any) -> models.DecimalField:
+    options.setdefault("null", True)
+    options.setdefault("blank", True)
+    return models.DecimalField(
+        verbose_name,
+        max_digits=7,
+        decimal_places=3,
+        validators=[MinValueValidator(0), MaxValueValidator(most)],
+        **options,
+    )
+
+
+class ClientQuerySet(models.QuerySet["Client"]):
+    def for_user(self, user: Any) -> ClientQuerySet:
+        """All clients for somebody who works here, none for anybody else."""
+        return self if getattr(user, "is_active", False) else self.none()
+
+    def with_projects(self) -> ClientQuerySet:
+        return self.prefetch_related("people", "projects")
+
+
+class Client(Versioned):
+    name = models.CharField(_("name"), max_length=160)
+    email = models.EmailField(_("e-mail"), blank=True)
+    phone = models.CharField(_("telephone"), max_length=40, blank=True)
+    address = models.TextField(_("address"), max_length=600, blank=True)
+    note = models.TextField(_("note for us"), max_length=4000, blank=True)
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects = ClientQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("consult:client", args=[self.pk])
+
+
+class ClientPerson(Versioned):
+    client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="people")
+    name = models.CharField(_("name"), max_length=120)
+    email = models.EmailField(_("e-mail"), blank=True)
+    phone = models.CharField(_("telephone"), max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ProjectQuerySet(models.QuerySet["Project"]):
+    def for_user(self, user: Any) -> ProjectQuerySet:
+        """All projects for somebody who works here, none for anybody else."""
+        return self if getattr(user, "is_active", False) else self.none()
+
+    def jobs(self) -> ProjectQuerySet:
+        """Projects of clients, without the library of patterns."""
+        return self.filter(is_library=False)
+
+    def with_people(self) -> ProjectQuerySet:
+        return self.select_related("client", "designer")
+
+
+class Project(Versioned):
+    client = models.ForeignKey(
+        Client,
+        verbose_name=_("client"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="projects",
+    )
+    name = models.CharField(_("name"), max_length=160)
+    site_address = models.TextField(_("site address"), max_length=600, blank=True)
+    nation = models.CharField(
+        _("nation of the site"), max_length=20, choices=Nation, default=Nation.ENGLAND
+    )
+    kind_of_work = models.CharField(
+        _("kind of work"), max_length=20, choices=KindOfWork, default=KindOfWork.RENOVATION
+    )
+    stage = models.CharField(_("stage"), max_length=20, choices=Stage, default=Stage.ENQUIRY)
+    designer = models.ForeignKey(
+        Person,
+        verbose_name=_("designer"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="projects",
+    )
+    idea = models.TextField(
+        _("the idea"),
+        max_length=4000,
+        blank=True,
+        help_text=_("What the light is to do, in words the client will read."),
+    )
+    is_library = models.BooleanField(default=False, editable=False)
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+    changed_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    objects = ProjectQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-changed_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(is_library=True) | Q(client__isnull=False), name="project_has_client"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("consult:project", args=[self.pk])
+
+
+class DesignRowQuerySet(models.QuerySet[Any]):
+    def for_user(self, user: Any) -> DesignRowQuerySet:
+        return self if getattr(user, "is_active", False) else self.none()
+
+
+class DesignRow(Versioned):
+    """A row of one project's design."""
+
+    project = models.ForeignKey(Project, on_delete=models.PROTECT, related_name="+")
+
+    objects = DesignRowQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+    def lock_first(self) -> models.Model | None:
+        return Project(pk=self.project_id)
+
+
+class OptionGroup(DesignRow):
+    """What the client may choose together: any of them, or one of several."""
+
+    name = models.CharField(_("name"), max_length=120)
+    is_one_of = models.BooleanField(_("one of several"), default=False)
+    position = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Option(DesignRow):
+    group = models.ForeignKey(OptionGroup, on_delete=models.PROTECT, related_name="options")
+    name = models.CharField(_("name"), max_length=120)
+    is_in = models.BooleanField(_("taken unless the client says otherwise"), default=False)
+    position = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+def option_key() -> models.ForeignKey[Any, Any]:
+    return models.ForeignKey(
+        Option,
+        verbose_name=_("only with the option"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+
+
+class Enclosure(DesignRow):
+    """Where receivers live."""
+
+    name = models.CharField(_("name"), max_length=120)
+    kind = models.CharField(
+        _("kind"), max_length=12, choices=EnclosureKind, default=EnclosureKind.CUPBOARD
+    )
+    modules = models.PositiveSmallIntegerField(
+        _("room for, modules"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1)],
+        help_text=_("Empty: no limit known."),
+    )
+    dampness = models.CharField(_("place"), max_length=10, choices=Dampness, default=Dampness.DRY)
+    protective_device = models.CharField(
+        _("protective device"), max_length=6, blank=True, help_text=_("Such as B6 or C10.")
+    )
+    position = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Floor(DesignRow):
+    name = models.CharField(_("name"), max_length=80)
+    code = models.CharField(
+        _("code"),
+        max_length=3,
+        help_text=_("Starts every circuit code of the floor, such as 0 or L."),
+    )
+    position = models.PositiveIntegerField(default=0)
+    last_room_number = models.PositiveIntegerField(default=0, editable=False)
+    default_enclosure = models.ForeignKey(
+        Enclosure,
+        verbose_name=_("receivers are kept in"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+
+    class Meta:
+        ordering = ["position", "name"]
+        constraints = [models.UniqueConstraint(fields=["project", "code"], name="floor_code_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class RoomGroup(DesignRow):
+    """Rooms that share scenes."""
+
+    name = models.CharField(_("name"), max_length=80)
+    position = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Room(DesignRow):
+    floor = models.ForeignKey(Floor, on_delete=models.PROTECT, related_name="rooms")
+    group = models.ForeignKey(
+        RoomGroup,
+        verbose_name=_("shares scenes with"),
+        on_delete=models.PROTECT,
+        related_name="rooms",
+    )
+    number = models.PositiveIntegerField(_("number"), editable=False)
+    name = models.CharField(_("name"), max_length=80)
+    use = models.CharField(_("use"), max_length=20, choices=RoomUse, default=RoomUse.OTHER)
+    length_m = metres(_("length"))
+    width_m = metres(_("width"))
+    height_m = metres(_("height"), most=30)
+    void_mm = models.PositiveIntegerField(
+        _("ceiling void"), null=True, blank=True, validators=[MaxValueValidator(5000)]
+    )
+    dampness = models.CharField(_("place"), max_length=10, choices=Dampness, default=Dampness.DRY)
+    enclosure = models.ForeignKey(
+        Enclosure,
+        verbose_name=_("receivers are kept in"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+    note = models.TextField(_("note for us"), max_length=4000, blank=True)
+    option = option_key()
+    position = models.PositiveIntegerField(default=0)
+    last_circuit_number = models.PositiveIntegerField(default=0, editable=False)
+
+    class Meta:
+        ordering = ["floor__position", "position", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["floor", "number"], name="room_number_once"),
+            models.CheckConstraint(
+                condition=(Q(length_m__isnull=True) | Q(length_m__gt=0))
+                & (Q(width_m__isnull=True) | Q(width_m__gt=0))
+                & (Q(height_m__isnull=True) | Q(height_m__gt=0)),
+                name="room_has_no_zero_size",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("consult:room", args=[self.pk])
+
+
+class RoomObject(DesignRow):
+    """What light and rules depend on. Room frame: origin in a corner, metres, z up."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="objects_in_room")
+    kind = models.CharField(_("what"), max_length=20, choices=ObjectKind)
+    name = models.CharField(_("name"), max_length=80, blank=True)
+    x_m = metres(_("from the left wall"))
+    y_m = metres(_("from the front wall"))
+    z_m = metres(_("above the floor"), most=30)
+    width_m = metres(_("width"))
+    depth_m = metres(_("depth"))
+    height_m = metres(_("height"), most=30)
+
+    class Meta:
+        ordering = ["kind", "name"]
+
+    def __str__(self) -> str:
+        return self.name or self.get_kind_display()
+
+
+class Circuit(DesignRow):
+    """What comes on together."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="circuits")
+    number = models.PositiveIntegerField(editable=False)
+    code = models.CharField(_("code"), max_length=16, editable=False)
+    name = models.CharField(_("name"), max_length=120)
+    layer = models.CharField(_("layer"), max_length=12, choices=Layer, default=Layer.AMBIENT)
+    load_kind = models.CharField(
+        _("driven as"), max_length=20, choices=LoadKind, default=LoadKind.SWITCHED
+    )
+    enclosure = models.ForeignKey(
+        Enclosure,
+        verbose_name=_("receiver is kept in"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+    cable_length_m = metres(_("cable from the enclosure"), most=500)
+    is_existing = models.BooleanField(_("wiring is there already"), default=False)
+    note = models.TextField(_("note for us"), max_length=2000, blank=True)
+    option = option_key()
+    position = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["room__floor__position", "room__position", "position", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["project", "code"], name="circuit_code_once"),
+            models.UniqueConstraint(fields=["room", "number"], name="circuit_number_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+
+class CircuitFitting(DesignRow):
+    """Pieces, or pieces of a length, of one product on a circuit; or a placeholder with an allowance."""
+
+    circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="fittings")
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="fittings")
+    product = models.ForeignKey(
+        Product,
+        verbose_name=_("product"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+    feed = models.ForeignKey(
+        Feed,
+        verbose_name=_("feed"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+    same_pieces_as = models.ForeignKey(
+        "self",
+        verbose_name=_("another feed of the pieces in"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="other_feeds",
+    )
+    lamp = models.ForeignKey(
+        Product,
+        verbose_name=_("lamp"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+    placeholder = models.CharField(_("placeholder"), max_length=120, blank=True)
+    allowance = models.DecimalField(
+        _("allowance each"),
+        max_digits=14,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
+    placeholder_w = models.DecimalField(
+        _("power each, W"),
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
+    placeholder_lm = models.DecimalField(
+        _("light each, lm"),
+        max_digits=9,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
+    lamp_cap = models.CharField(_("lamp cap"), max_length=12, blank=True)
+    pieces = models.PositiveIntegerField(
+        _("pieces"), default=1, validators=[MinValueValidator(1), MaxValueValidator(9999)]
+    )
+    length_m = metres(_("length of each"), most=500)
+    supplied_by = models.CharField(
+        _("supplied by"), max_length=12, choices=Trade, default=Trade.SHOWROOM
+    )
+    installed_by = models.CharField(
+        _("installed by"), max_length=12, choices=Trade, default=Trade.SHOWROOM
+    )
+    connected_by = models.CharField(
+        _("connected by"), max_length=12, choices=Trade, default=Trade.SHOWROOM
+    )
+    arrangement = models.CharField(
+        _("arranged"), max_length=12, choices=Arrangement, default=Arrangement.POINTS
+    )
+    mounting_height_m = metres(_("mounting height"), most=30)
+    note = models.CharField(_("note for us"), max_length=300, blank=True)
+    option = option_key()
+    position = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(product__isnull=False, placeholder="")
+                | (Q(product__isnull=True) & ~Q(placeholder="")),
+                name="fitting_product_or_placeholder",
+            ),
+            models.CheckConstraint(condition=Q(pieces__gte=1), name="fitting_has_pieces"),
+            models.CheckConstraint(
+                condition=Q(length_m__isnull=True) | Q(length_m__gt=0),
+                name="fitting_length_positive",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.pieces} × {self.placeholder or self.product_id}"
+
+
+class Scene(DesignRow):
+    """A state of a room group, or of the whole house where there is no group."""
+
+    group = models.ForeignKey(
+        RoomGroup,
+        verbose_name=_("room group"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="scenes",
+    )
+    name = models.CharField(_("name"), max_length=60)
+    fade_s = models.DecimalField(
+        _("fade, s"),
+        max_digits=5,
+        decimal_places=1,
+        default=2,
+        validators=[MinValueValidator(0), MaxValueValidator(3600)],
+    )
+    words = models.CharField(
+        _("in words"),
+        max_length=300,
+        blank=True,
+        help_text=_("What it feels like, for the client."),
+    )
+    position = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["position", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class SceneLevel(DesignRow):
+    """The level of one circuit in one scene. No row: the scene leaves the circuit as it is."""
+
+    scene = models.ForeignKey(Scene, on_delete=models.PROTECT, related_name="levels")
+    circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="levels")
+    level = models.PositiveSmallIntegerField(
+        _("level"), validators=[MinValueValidator(0), MaxValueValidator(100)]
+    )
+
+    class Meta:
+        ordering = ["scene", "circuit"]
+        constraints = [
+            models.UniqueConstraint(fields=["scene", "circuit"], name="level_once"),
+            models.CheckConstraint(
+                condition=Q(level__gte=0, level__lte=100), name="level_is_percent"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.level} %"
+
+
+class KeypadPosition(DesignRow):
+    """Where a keypad hangs."""
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="keypad_positions")
+    group = models.ForeignKey(
+        RoomGroup,
+        verbose_name=_("plays the scenes of"),
+        on_delete=models.PROTECT,
+        related_name="keypad_positions",
+    )
+    code = models.CharField(_("code"), max_length=16, editable=False)
+    name = models.CharField(_("where"), max_length=120)
+    product = models.ForeignKey(
+        Product,
+        verbose_name=_("keypad"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        help_text=_("Empty: the plan chooses."),
+    )
+    is_engraved = models.BooleanField(_("engraved"), default=False)
+    height_mm = models.PositiveIntegerField(
+        _("height above finished floor"), default=1100, validators=[MaxValueValidator(3000)]
+    )
+    option = option_key()
+    position = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["room__floor__position", "room__position", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["project", "code"], name="position_code_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+
+class PositionButton(DesignRow):
+    """What a button of a position does."""
+
+    keypad_position = models.ForeignKey(
+        KeypadPosition, on_delete=models.PROTECT, related_name="buttons"
+    )
+    number = models.PositiveSmallIntegerField(
+        validators=[MinValueValidator(1), MaxValueValidator(40)]
+    )
+    does = models.CharField(_("does"), max_length=10, choices=ButtonDoes, default=ButtonDoes.SCENE)
+    scene = models.ForeignKey(
+        Scene,
+        verbose_name=_("scene"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+    engraving = models.CharField(_("engraving"), max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["keypad_position", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["keypad_position", "number"], name="button_once"),
+            models.CheckConstraint(
+                condition=Q(does="scene", scene__isnull=False)
+                | (~Q(does="scene") & Q(scene__isnull=True)),
+                name="button_scene_when_it_plays_one",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number}"
+
+
+class JournalEntry(OwnKey):
+    """One act: what it changed, row by row, before and after. Never altered but for its undoing."""
+
+    class Kind(models.TextChoices):
+        ACT = "act", _("did")
+        UNDO = "undo", _("took back")
+        REDO = "redo", _("did again")
+
+    class State(models.TextChoices):
+        DONE = "done", _("stands")
+        UNDONE = "undone", _("taken back")
+        ABANDONED = "abandoned", _("taken back for good")
+
+    project = models.ForeignKey(
+        Project, null=True, on_delete=models.PROTECT, related_name="journal"
+    )
+    number = models.PositiveIntegerField()
+    kind = models.CharField(max_length=6, choices=Kind, default=Kind.ACT)
+    of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="turns")
+    state = models.CharField(max_length=10, choices=State, default=State.DONE)
+    person = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    done_at = models.DateTimeField(default=timezone.now)
+    title = models.CharField(max_length=60)
+    about = models.CharField(max_length=200, blank=True)
+    schema = models.PositiveSmallIntegerField(default=1)
+    changes = models.JSONField()
+
+    class Meta:
+        verbose_name_plural = "journal entries"
+        ordering = ["-number"]
+        constraints = [
+            models.UniqueConstraint(fields=["project", "number"], name="journal_number_once")
+        ]
+        indexes = [models.Index(fields=["project", "kind", "state"], name="journal_turns")]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.title}"

@@ -1,0 +1,17 @@
+"""The front door: which path leads to which app."""
+
+from django.urls import include, path
+
+from showroom import views
+
+handler400 = "showroom.views.bad_request"
+handler403 = "showroom.views.forbidden"
+handler404 = "showroom.views.not_found"
+handler500 = "showroom.views.server_error"
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("health/live", views.health_live, name="health_live"),
+    path("health/ready", views.health_ready, name="health_ready"),
+    path("account/", include("allauth.account.urls")),
+]

@@ -1,0 +1,56 @@
+"""What waits, health, and the pages for when something went wrong."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+
+@require_safe
+def home(request: HttpRequest) -> HttpResponse:
+    return render(request, "showroom/home.html")
+
+
+@never_cache
+@require_safe
+@login_not_required
+def health_live(request: HttpRequest) -> HttpResponse:
+    """The process answers."""
+    return JsonResponse({"live": True})
+
+
+@never_cache
+@require_safe
+@login_not_required
+def health_ready(request: HttpRequest) -> HttpResponse:
+    """The database answers and has every migration."""
+    try:
+        executor = MigrationExecutor(connection)
+        waiting = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    except Exception:
+        return JsonResponse({"ready": False}, status=503)
+    return JsonResponse({"ready": not waiting}, status=503 if waiting else 200)
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return render(request, "errors/400.html", status=400)
+
+
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return render(request, "errors/403.html", status=403)
+
+
+@login_not_required
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return render(request, "errors/404.html", status=404)
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    return render(request, "errors/500.html", status=500)
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    return render(request, "errors/csrf.html", status=403)
