@@ -24,12 +24,13 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from quoting.content import Content
+from base.content import Content
 
 #: Raised by one when an entry changes its meaning or goes. A new entry with a default keeps it.
 FORMAT = 1
 
 PARTIES_AT_WORK = ("showroom", "client", "electrician", "builder", "joiner", "nobody")
+TAX_TREATMENTS = ("", "standard", "reduced", "zero", "exempt", "reverse_charge", "outside")
 DEAL_PLACES = ("", "premises", "distance", "off_premises")
 
 
@@ -86,6 +87,7 @@ class Line(Content):
     discount: Decimal = Decimal(0)
     net: Decimal
     tax_rate: Decimal | None
+    tax_treatment: str = ""  # one of TAX_TREATMENTS; empty: read it from the rate
     tax_reason: str = ""  # why not the standard rate, and on what evidence
     supplied_by: str = "showroom"  # one of PARTIES_AT_WORK
     installed_by: str = "showroom"
@@ -178,6 +180,7 @@ class DocumentAdjustment(Content):
     reason: str
     amount: Decimal
     tax_rate: Decimal | None
+    tax_treatment: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
