@@ -1,0 +1,170 @@
+"""Direct light of many sources on many points at once."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engineering.box import Box
+from engineering.emission import first_light, spread
+from engineering.points import DOWN, IntensityFunction, intensities, luminaire_axes, vector
+from engineering.refusal import above_zero
+
+FloatArray = NDArray[np.float64]
+
+RAYS_PER_FITTING = 2048
+FEWEST_RAYS = 64
+# Pairs of source and point worked on at once: some 30 MB of work space.
+PAIRS_AT_ONCE = 400_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """A point source in a room.
+
+    Parameters
+    ----------
+    position_m : [m], in the room's frame.
+    intensity_cd : function (c_deg, gamma_deg) → [cd], not below 0. A function that takes arrays is
+        much quicker; it may also offer `of_cosine(cos_gamma)` where it is round.
+    flux_lm : [lm], above 0; what the energy check compares with.
+    aim : direction of γ = 0, straight down if not told.
+    turn_deg : [°]; turn about the aim.
+    part : above 0, at most 1; the share of a fitting that this source stands for, where a long one
+        is cut into parts.
+
+    Raises
+    ------
+    ValueError : a value is out of its range.
+
+    >>> Source(position_m=(1, 1, 2.4), intensity_cd=lambda c, g: 100.0, flux_lm=1256.6).turn_deg
+    0.0
+    """
+
+    position_m: tuple[float, float, float]
+    intensity_cd: IntensityFunction
+    flux_lm: float
+    aim: tuple[float, float, float] = DOWN
+    turn_deg: float = 0.0
+    part: float = 1.0
+
+    def __post_init__(self) -> None:
+        vector("position_m", self.position_m)
+        above_zero("flux_lm", self.flux_lm)
+        if not callable(self.intensity_cd):
+            raise ValueError("intensity_cd must be a function of (c_deg, gamma_deg)")
+        if not (0 < self.part <= 1):
+            raise ValueError(f"part must be above 0 and at most 1, got {self.part!r}")
+        luminaire_axes(aim=self.aim, turn_deg=self.turn_deg)
+
+    @property
+    def rays(self) -> int:
+        """Rays that stand for the source's first light."""
+        return max(FEWEST_RAYS, math.ceil(RAYS_PER_FITTING * self.part))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Bundle:
+    """Sources of one distribution and aim, worked on together."""
+
+    intensity_cd: IntensityFunction
+    axes: tuple[FloatArray, FloatArray, FloatArray]
+    origins_m: FloatArray
+    rays: int
+
+
+def bundles(sources: Iterable[Source]) -> list[Bundle]:
+    """Group sources that differ only in their place."""
+    groups: dict[tuple[object, ...], list[Source]] = {}
+    for source in sources:
+        key = (id(source.intensity_cd), tuple(source.aim), source.turn_deg, source.rays)
+        groups.setdefault(key, []).append(source)
+    return [
+        Bundle(
+            intensity_cd=group[0].intensity_cd,
+            axes=luminaire_axes(aim=group[0].aim, turn_deg=group[0].turn_deg),
+            origins_m=np.array([source.position_m for source in group], dtype=float),
+            rays=group[0].rays,
+        )
+        for group in groups.values()
+    ]
+
+
+def direct_on_patches(box: Box, sources: Sequence[Source]) -> FloatArray:
+    """Return the direct illuminance [lx] of each patch of a box."""
+    flux = np.zeros(box.offsets[-1])
+    for bundle in bundles(sources):
+        rays = spread(bundle.intensity_cd, bundle.rays)
+        step = max(1, PAIRS_AT_ONCE // max(1, rays.local.shape[0]))
+        for start in range(0, bundle.origins_m.shape[0], step):
+            origins = bundle.origins_m[start : start + step]
+            flux += first_light(box, origins, bundle.axes, rays)
+    return np.asarray(flux / box.areas_m2)
+
+
+def direct_at(
+    sources: Sequence[Source],
+    points_m: FloatArray,
+    normals: FloatArray,
+    nearest_m: float = 1e-6,
+) -> FloatArray:
+    """Return the direct illuminance [lx] at points that face given ways.
+
+    Parameters
+    ----------
+    sources : the lights.
+    points_m : array [p, 3] [m].
+    normals : array [p, 3] or [3] of unit vectors.
+    nearest_m : [m]; a source nearer than this counts as this far away.
+
+    Returns
+    -------
+    Array [p] [lx].
+
+    Notes
+    -----
+    Nothing stands in the way of the light.
+
+    >>> lamp = Source(position_m=(0, 0, 2), intensity_cd=lambda c, g: 100.0, flux_lm=1256.6)
+    >>> direct_at([lamp], np.zeros((1, 3)), np.array([0.0, 0.0, 1.0])).tolist()
+    [25.0]
+    """
+    total = np.zeros(points_m.shape[0])
+    for bundle in bundles(sources):
+        step = max(1, PAIRS_AT_ONCE // max(1, points_m.shape[0]))
+        for start in range(0, bundle.origins_m.shape[0], step):
+            origins = bundle.origins_m[start : start + step]
+            total += _bundle_at(bundle, origins, points_m, normals, nearest_m)
+    return total
+
+
+def _bundle_at(
+    bundle: Bundle, origins: FloatArray, points: FloatArray, normals: FloatArray, nearest: float
+) -> FloatArray:
+    """Direct illuminance of some sources of one bundle at points."""
+    x, y, z = (points[None, :, axis] - origins[:, axis, None] for axis in range(3))
+    facing = -(x * normals[..., 0] + y * normals[..., 1] + z * normals[..., 2])
+    if not (facing > 0).any():
+        return np.zeros(points.shape[0])
+    squared = np.maximum(x * x + y * y + z * z, nearest * nearest)
+    distance = np.sqrt(squared)
+    c0, c90, axis = bundle.axes
+    cosine = np.clip((x * axis[0] + y * axis[1] + z * axis[2]) / distance, -1.0, 1.0)
+    by_cosine = getattr(bundle.intensity_cd, "of_cosine", None)
+    if by_cosine is not None:
+        intensity = by_cosine(cosine)
+    else:
+        c = np.degrees(
+            np.arctan2(
+                x * c90[0] + y * c90[1] + z * c90[2], x * c0[0] + y * c0[1] + z * c0[2]
+            )
+        )
+        intensity = intensities(
+            bundle.intensity_cd, np.mod(c, 360.0), np.degrees(np.arccos(cosine))
+        )
+    lit = intensity * np.maximum(facing, 0.0) / (squared * distance)
+    return np.asarray(lit.sum(axis=0))
