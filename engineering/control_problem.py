@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from engineering.drivers import DriverOption
+from engineering.refusal import above_zero, count, not_negative, text
 
 __all__ = [
     "CHANNELS",
@@ -46,24 +47,9 @@ LOAD_KINDS = tuple(CHANNELS)
 LOAD_NATURES = ("led", "resistive", "wound", "motor")
 
 
-def _require_text(value: str, name: str) -> None:
-    if not value:
-        raise ValueError(f"{name} must not be empty")
-
-
-def _require_at_least(value: float, least: float, name: str) -> None:
-    if not (value >= least and math.isfinite(value)):
-        raise ValueError(f"{name} must be a finite number of at least {least}, got {value!r}")
-
-
-def _require_above(value: float | None, name: str) -> None:
-    if value is not None and not (value > 0 and math.isfinite(value)):
-        raise ValueError(f"{name} must be a finite number above 0, got {value!r}")
-
-
-def _require_whole(value: int, least: int, name: str) -> None:
-    if isinstance(value, bool) or not isinstance(value, int) or value < least:
-        raise ValueError(f"{name} must be a whole number of at least {least}, got {value!r}")
+def _above_zero_if_given(name: str, value: float | None) -> None:
+    if value is not None:
+        above_zero(name, value)
 
 
 def _require_kind(kind: str) -> None:
@@ -109,20 +95,20 @@ class ControlCircuit:
     route: str = ""
 
     def __post_init__(self) -> None:
-        _require_text(self.code, "code")
-        _require_text(self.enclosure, "enclosure")
+        text("code", self.code)
+        text("enclosure", self.enclosure)
         _require_kind(self.load_kind)
         object.__setattr__(self, "pieces_w", tuple(self.pieces_w))
         object.__setattr__(self, "edges", frozenset(self.edges))
         if not self.pieces_w:
             raise ValueError(f"circuit {self.code} must have at least one piece")
         for watts in self.pieces_w:
-            _require_above(watts, "a piece's watts")
-        _require_whole(self.channels, 1, "channels")
+            _above_zero_if_given("a piece's watts", watts)
+        count("channels", self.channels, at_least=1)
         if self.load_nature not in LOAD_NATURES:
             raise ValueError(f"load nature must be one of {LOAD_NATURES}, got {self.load_nature!r}")
         for name in ("supply_v", "current_ma", "forward_v", "power_factor"):
-            _require_above(getattr(self, name), name)
+            _above_zero_if_given(name, getattr(self, name))
         self._check_together()
 
     def _check_together(self) -> None:
@@ -139,7 +125,7 @@ class ControlCircuit:
         if not math.isclose(sum(self.channel_shares), 1.0, abs_tol=1e-9):
             raise ValueError("channel_shares must add up to 1")
         for share in self.channel_shares:
-            _require_above(share, "a channel's share")
+            _above_zero_if_given("a channel's share", share)
 
     @property
     def load_w(self) -> float:
@@ -180,11 +166,11 @@ class EnclosureSpec:
     spare_share: float = 0.0
 
     def __post_init__(self) -> None:
-        _require_text(self.reference, "reference")
+        text("reference", self.reference)
         if self.capacity is not None:
-            _require_at_least(self.capacity, 0, "capacity")
-        _require_above(self.protective_a, "protective_a")
-        _require_at_least(self.spare_share, 0, "spare_share")
+            not_negative("capacity", self.capacity)
+        _above_zero_if_given("protective_a", self.protective_a)
+        not_negative("spare_share", self.spare_share)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,14 +213,14 @@ class ReceiverOption:
     labour_minor: int = 0
 
     def __post_init__(self) -> None:
-        _require_text(self.reference, "reference")
-        _require_whole(self.outputs, 1, "outputs")
-        _require_above(self.unit_max_w, "unit_max_w")
-        _require_whole(self.cost_minor, 0, "cost_minor")
-        _require_whole(self.labour_minor, 0, "labour_minor")
-        _require_at_least(self.width, 0, "width")
-        _require_above(self.output_max_a, "output_max_a")
-        _require_above(self.unit_max_a, "unit_max_a")
+        text("reference", self.reference)
+        count("outputs", self.outputs, at_least=1)
+        _above_zero_if_given("unit_max_w", self.unit_max_w)
+        count("cost_minor", self.cost_minor, at_least=0)
+        count("labour_minor", self.labour_minor, at_least=0)
+        not_negative("width", self.width)
+        _above_zero_if_given("output_max_a", self.output_max_a)
+        _above_zero_if_given("unit_max_a", self.unit_max_a)
         if self.limits_in not in ("W", "VA"):
             raise ValueError(f"limits_in must be W or VA, got {self.limits_in!r}")
         for kind, limit in self.limits.items():
@@ -247,16 +233,16 @@ class ReceiverOption:
             self._check_limit(limit)
         for kind, pieces in self.pieces_max.items():
             _require_kind(kind)
-            _require_whole(pieces, 1, "pieces_max")
+            count("pieces_max", pieces, at_least=1)
         for volts in self.supply_volts:
-            _require_above(volts, "a supply voltage")
+            _above_zero_if_given("a supply voltage", volts)
 
     @staticmethod
     def _check_limit(limit: Sequence[float]) -> None:
         if len(limit) != 2:
             raise ValueError(f"a limit must be (least, most) watts, got {limit!r}")
         for watts in limit:
-            _require_at_least(watts, 0, "a limit's watts")
+            not_negative("a limit's watts", watts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -295,7 +281,7 @@ class FixedUnits:
     reason: str = ""
 
     def __post_init__(self) -> None:
-        _require_whole(self.count, 0, "count")
+        count("count", self.count, at_least=0)
 
 
 FixedChoice = FixedReceiver | FixedTogether | FixedDriver | FixedUnits
