@@ -1,0 +1,228 @@
+"""A whole design as frozen values: what is where, what comes on together, how it is played.
+
+No Django, no money. A design accepts gaps (a room without a height): what a calculation cannot do
+without is asked for where the calculation is prepared, and a gap there is a finding, not a crash.
+Keys are texts of the rows' UUIDs. The codec is `Content`: `design.to_content()` and
+`Design.from_content(...)`; `FORMAT` is raised when an entry changes its meaning or goes.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+
+from base.content import Content
+
+FORMAT = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProjectPart(Content):
+    id: str
+    name: str
+    nation: str
+    kind_of_work: str
+    idea: str
+    supply_v: int
+    driver_headroom: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorPart(Content):
+    id: str
+    name: str
+    code: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroupPart(Content):
+    id: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ObjectPart(Content):
+    id: str
+    kind: str
+    name: str
+    x_m: Decimal | None
+    y_m: Decimal | None
+    z_m: Decimal | None
+    width_m: Decimal | None
+    depth_m: Decimal | None
+    height_m: Decimal | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomPart(Content):
+    id: str
+    floor: str
+    group: str
+    enclosure: str | None
+    number: int
+    name: str
+    use: str
+    length_m: Decimal | None
+    width_m: Decimal | None
+    height_m: Decimal | None
+    void_mm: int | None
+    dampness: str
+    option: str | None
+    objects: tuple[ObjectPart, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EnclosurePart(Content):
+    id: str
+    name: str
+    kind: str
+    modules: int | None
+    dampness: str
+    protective_device: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FittingPart(Content):
+    """Pieces of a product, or a placeholder, on a circuit.
+
+    `same_pieces_as` names the row whose pieces these are, seen through another feed: they count
+    in loads and light, not again in quantity.
+    """
+
+    id: str
+    room: str
+    product: str | None
+    feed: str | None
+    same_pieces_as: str | None
+    lamp: str | None
+    placeholder: str
+    allowance: Decimal | None
+    placeholder_w: Decimal | None
+    placeholder_lm: Decimal | None
+    lamp_cap: str
+    pieces: int
+    length_m: Decimal | None
+    supplied_by: str
+    installed_by: str
+    connected_by: str
+    arrangement: str
+    mounting_height_m: Decimal | None
+    option: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CircuitPart(Content):
+    id: str
+    room: str
+    enclosure: str | None
+    code: str
+    name: str
+    layer: str
+    load_kind: str
+    cable_length_m: Decimal | None
+    is_existing: bool
+    option: str | None
+    fittings: tuple[FittingPart, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelPart(Content):
+    circuit: str
+    level: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScenePart(Content):
+    """A scene of a room group; `group` None means the whole house."""
+
+    id: str
+    group: str | None
+    name: str
+    words: str
+    fade_s: Decimal
+    levels: tuple[LevelPart, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ButtonPart(Content):
+    number: int
+    does: str
+    scene: str | None
+    engraving: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PositionPart(Content):
+    id: str
+    room: str
+    group: str
+    code: str
+    name: str
+    product: str | None
+    is_engraved: bool
+    height_mm: int
+    option: str | None
+    buttons: tuple[ButtonPart, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OptionPart(Content):
+    id: str
+    group: str
+    group_name: str
+    is_one_of: bool
+    name: str
+    is_in: bool
+
+
+@dataclass(frozen=True, kw_only=True)  # no slots: the look-ups below are kept once made
+class Design(Content):
+    """All of a project's design for one choice of options, in reading order."""
+
+    format: int = FORMAT
+    project: ProjectPart
+    floors: tuple[FloorPart, ...]
+    groups: tuple[GroupPart, ...]
+    enclosures: tuple[EnclosurePart, ...]
+    rooms: tuple[RoomPart, ...]
+    circuits: tuple[CircuitPart, ...]
+    scenes: tuple[ScenePart, ...]
+    positions: tuple[PositionPart, ...]
+    options: tuple[OptionPart, ...]
+
+    @cached_property
+    def room_of(self) -> dict[str, RoomPart]:
+        return {room.id: room for room in self.rooms}
+
+    @cached_property
+    def floor_of(self) -> dict[str, FloorPart]:
+        return {floor.id: floor for floor in self.floors}
+
+    @cached_property
+    def group_of(self) -> dict[str, GroupPart]:
+        return {group.id: group for group in self.groups}
+
+    @cached_property
+    def circuit_of(self) -> dict[str, CircuitPart]:
+        return {circuit.id: circuit for circuit in self.circuits}
+
+    @cached_property
+    def enclosure_of(self) -> dict[str, EnclosurePart]:
+        return {enclosure.id: enclosure for enclosure in self.enclosures}
+
+    def circuits_in(self, room_id: str) -> tuple[CircuitPart, ...]:
+        return tuple(circuit for circuit in self.circuits if circuit.room == room_id)
+
+    def scenes_of(self, group_id: str | None) -> tuple[ScenePart, ...]:
+        return tuple(scene for scene in self.scenes if scene.group == group_id)
+
+    def circuits_of(self, group_id: str) -> tuple[CircuitPart, ...]:
+        """Circuits of the rooms that share scenes in this group."""
+        rooms = {room.id for room in self.rooms if room.group == group_id}
+        return tuple(circuit for circuit in self.circuits if circuit.room in rooms)
+
+    def product_ids(self) -> frozenset[str]:
+        """Keys of every product the design names."""
+        fittings = [f for circuit in self.circuits for f in circuit.fittings]
+        named = [f.product for f in fittings] + [f.lamp for f in fittings]
+        named += [position.product for position in self.positions]
+        return frozenset(key for key in named if key)
