@@ -31,8 +31,15 @@ SURFACE_NAMES = ("floor", "ceiling", "wall y=0", "wall x=L", "wall y=W", "wall x
 NORMAL_AXIS = (2, 2, 1, 0, 1, 0)
 IN_PLANE_AXES = ((0, 1), (0, 1), (0, 2), (1, 2), (0, 2), (1, 2))
 IS_FAR = (False, True, False, True, True, False)
+# Way into the room from each surface.
+INWARD = np.array(
+    [(0, 0, 1), (0, 0, -1), (0, 1, 0), (-1, 0, 0), (0, -1, 0), (1, 0, 0)], dtype=float
+)
 PATCHES_AIMED_AT = 560
 FEWEST_CELLS = 3
+SAMPLES_PER_PATCH = 4
+# Two-point Gauss rule on a side of length one.
+_GAUSS = (0.5 - math.sqrt(3) / 6, 0.5 + math.sqrt(3) / 6)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,6 +161,29 @@ class Box:
     def reflectances(self) -> FloatArray:
         """Reflectance of each patch."""
         return np.array(self.room.reflectances)[self.surface]
+
+    @cached_property
+    def sample_points_m(self) -> FloatArray:
+        """Four places [4n, 3] on the patches, patch by patch, for averages over them."""
+        return np.concatenate([self._samples(surface) for surface in range(6)])
+
+    def _samples(self, surface: int) -> FloatArray:
+        first, second = IN_PLANE_AXES[surface]
+        (count_u, count_v), size = self.cells(surface), self.room.size_m
+        gauss = np.array(_GAUSS)
+        u = (np.arange(count_u)[:, None] + gauss) * (size[first] / count_u)
+        v = (np.arange(count_v)[:, None] + gauss) * (size[second] / count_v)
+        points = np.empty((count_u, count_v, 2, 2, 3))
+        points[..., first] = u[:, None, :, None]
+        points[..., second] = v[None, :, None, :]
+        far = IS_FAR[surface]
+        points[..., NORMAL_AXIS[surface]] = size[NORMAL_AXIS[surface]] if far else 0.0
+        return points.reshape(-1, 3)
+
+    @cached_property
+    def sample_normals(self) -> FloatArray:
+        """Way into the room [4n, 3] at each of the sample places."""
+        return np.repeat(INWARD[self.surface], SAMPLES_PER_PATCH, axis=0)
 
     @cached_property
     def exchange_m2(self) -> FloatArray:

@@ -135,7 +135,7 @@ def spread(intensity_cd: IntensityFunction, count: int) -> Spread:
 def first_light(
     box: Box, origins_m: FloatArray, axes: tuple[FloatArray, FloatArray, FloatArray], rays: Spread
 ) -> FloatArray:
-    """Return the flux [lm] that sources of one kind and aim put on each patch directly.
+    """Return the flux [lm] that each of some sources of one kind and aim puts on each patch.
 
     Parameters
     ----------
@@ -146,11 +146,11 @@ def first_light(
 
     Returns
     -------
-    Array [n, ] [lm]; adds up to s times the flux of the distribution.
+    Array [s, n] [lm]; each row adds up to the flux of the distribution.
     """
-    patches = box.offsets[-1]
+    patches, sources = box.offsets[-1], origins_m.shape[0]
     if rays.local.shape[0] == 0:
-        return np.zeros(patches)
+        return np.zeros((sources, patches))
     direction = rays.local @ np.stack(axes)
     size, counts = np.array(box.room.size_m), np.array(box.counts)
     goes_far = direction > 0
@@ -167,5 +167,6 @@ def first_light(
     second = np.take_along_axis(cell, _SECOND_AXIS[surface][:, :, None], axis=2)[:, :, 0]
     per_row = np.array([box.cells(number)[1] for number in range(6)])
     patch = np.array(box.offsets[:-1])[surface] + first * per_row[surface] + second
-    hits = np.bincount(patch.ravel(), minlength=patches)
+    patch += np.arange(sources)[:, None] * patches
+    hits = np.bincount(patch.ravel(), minlength=sources * patches).reshape(sources, patches)
     return np.asarray(hits * (rays.flux_lm / rays.local.shape[0]))
