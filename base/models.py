@@ -1,5 +1,6 @@
 """The ground: people and their roles, the business, stored files, deeds done."""
 
+from decimal import Decimal
 from typing import ClassVar
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
@@ -134,7 +135,7 @@ class Business(Versioned):
         _("driver headroom"),
         max_digits=4,
         decimal_places=3,
-        default="0.200",
+        default=Decimal("0.200"),
         validators=[MinValueValidator(0), MaxValueValidator(1)],
     )
 

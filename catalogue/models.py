@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import datetime
+import uuid
+from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -81,8 +84,17 @@ class ProductQuerySet(models.QuerySet["Product"]):
             "fitting",
             "driver",
             "receiver",
-            "keypad",
+            "keypad__engraving_product",
         ).prefetch_related("feeds", "prices", "parts__part", "receiver__limits")
+
+    def for_list(self) -> ProductQuerySet:
+        """What a row of the list shows."""
+        return self.select_related("supplier", "fitting").prefetch_related("feeds", "prices")
+
+    def in_order(self, ids: Sequence[uuid.UUID]) -> list[Product]:
+        """The products of these keys, in the order of the keys; missing ones are left out."""
+        found = {product.pk: product for product in self.filter(pk__in=ids)}
+        return [found[pk] for pk in ids if pk in found]
 
 
 class Product(Versioned):
@@ -158,7 +170,12 @@ class Product(Versioned):
 
     class Meta:
         ordering = ["kind", "name", "reference"]
-        indexes = [models.Index(fields=["kind", "is_discontinued"], name="product_kind_sold")]
+        indexes = [
+            models.Index(fields=["kind", "is_discontinued"], name="product_kind_sold"),
+            models.Index(
+                fields=["is_discontinued", "kind", "name", "reference"], name="product_in_order"
+            ),
+        ]
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=Kind.values), name="product_kind_known"),
             models.CheckConstraint(condition=Q(unit__in=Unit.values), name="product_unit_known"),
@@ -183,6 +200,30 @@ class Product(Versioned):
     @property
     def shown_name(self) -> str:
         return self.client_name or self.name
+
+    def price_on(self, day: datetime.date) -> ProductPrice | None:
+        """The newest price that is not after the day. Reads self.prices: prefetch them first."""
+        valid = [price for price in self.prices.all() if price.from_day <= day]
+        return max(valid, key=lambda price: price.from_day, default=None)
+
+
+class SearchText(models.Model):
+    """What the search reads of a product. Kept by catalogue.search; made anew from the product."""
+
+    product = models.OneToOneField(Product, on_delete=models.CASCADE, related_name="search_text")
+    text = models.TextField()
+
+    def __str__(self) -> str:
+        return self.text[:60]
+
+
+class SearchWord(models.Model):
+    """A word that stands in the catalogue, so that a mistyped one can be mended."""
+
+    word = models.CharField(max_length=40, unique=True)
+
+    def __str__(self) -> str:
+        return self.word
 
 
 class ProductPrice(OwnKey):
@@ -309,7 +350,7 @@ class DriverData(OwnKey):
         _("efficiency"),
         max_digits=4,
         decimal_places=3,
-        default="0.880",
+        default=Decimal("0.880"),
         validators=[MinValueValidator(0), MaxValueValidator(1)],
     )
     dimmed_by = models.JSONField(_("is dimmed by"), default=list)

@@ -65,7 +65,7 @@ def create(row: Versioned) -> Change:
 
 
 def update(row: Versioned, **values: Any) -> Change:
-    """The row, as read under lock, with these values. Does not touch the row given."""
+    """The row, as read under lock, with these values, which the row given takes on at once."""
     before = _fields(row)
     for name, value in values.items():
         setattr(row, name, value)

@@ -1,0 +1,1 @@
+"""Everything that changes a consultation, by subject. Each function is a deed."""

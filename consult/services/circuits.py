@@ -1,0 +1,215 @@
+"""Deeds on circuits and the fittings on them."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from base.deeds import Refusal, deed
+from base.models import Person
+from catalogue.kinds import Unit
+from catalogue.models import Feed, Product
+from consult.journal import Change, apply, create, delete, update
+from consult.models import Circuit, CircuitFitting, Room
+from consult.services.house import moved, next_position, removal_of_circuits
+
+
+def circuit_code(room: Room, number: int) -> str:
+    """Floor, room and number of the circuit: given once, never reused."""
+    return f"{room.floor.code}{room.number:02d}.{number}"
+
+
+@deed(locks="room")
+def circuit_add(
+    *, by: Person, room: Room, name: str, fitting: dict[str, Any] | None = None, **values: Any
+) -> Circuit:
+    """A circuit with its code, and its first fitting where one is given, in one act."""
+    number = room.last_circuit_number + 1
+    Room.objects.filter(pk=room.pk).update(last_circuit_number=number)
+    circuit = Circuit(
+        project_id=room.project_id,
+        room=room,
+        number=number,
+        code=circuit_code(room, number),
+        name=name,
+        position=next_position(Circuit.objects.filter(room=room)),
+        **values,
+    )
+    changes = [create(circuit)]
+    if fitting:
+        changes.append(create(_fitting(circuit, room, **fitting)))
+    apply(project=room.project, by=by, title="circuit_add", about=str(circuit), changes=changes)
+    return circuit
+
+
+@deed(locks="circuit")
+def circuit_change(*, by: Person, circuit: Circuit, **values: Any) -> Circuit:
+    apply(
+        project=circuit.project,
+        by=by,
+        title="circuit_change",
+        about=str(circuit),
+        changes=[update(circuit, **values)],
+    )
+    return circuit
+
+
+@deed(locks="circuit")
+def circuit_remove(*, by: Person, circuit: Circuit) -> None:
+    changes = removal_of_circuits(Circuit.objects.filter(pk=circuit.pk))
+    apply(
+        project=circuit.project, by=by, title="circuit_remove", about=str(circuit), changes=changes
+    )
+
+
+@deed(locks="circuit")
+def circuit_move(*, by: Person, circuit: Circuit, step: int) -> Circuit:
+    """Move a circuit up (-1) or down (1) among the circuits of its room. Its code stays."""
+    rows = list(Circuit.objects.filter(room=circuit.room_id).order_by("position", "number"))
+    apply(
+        project=circuit.project,
+        by=by,
+        title="circuit_move",
+        about=str(circuit),
+        changes=moved(rows, circuit, step),
+    )
+    return circuit
+
+
+@deed(locks="circuit")
+def fitting_add(
+    *, by: Person, circuit: Circuit, room: Room | None = None, **values: Any
+) -> CircuitFitting:
+    """Pieces of a product, or a placeholder, on a circuit; in the circuit's room unless said."""
+    row = _fitting(circuit, room or circuit.room, **values)
+    apply(
+        project=circuit.project,
+        by=by,
+        title="fitting_add",
+        about=_about(row),
+        changes=[create(row)],
+    )
+    return row
+
+
+@deed(locks="fitting")
+def fitting_change(*, by: Person, fitting: CircuitFitting, **values: Any) -> CircuitFitting:
+    values = _settled({**_given(fitting), **values})
+    change = update(fitting, **values)
+    apply(
+        project=fitting.project,
+        by=by,
+        title="fitting_change",
+        about=_about(fitting),
+        changes=[change, *_followers(fitting)],
+    )
+    return fitting
+
+
+@deed(locks="fitting")
+def fitting_remove(*, by: Person, fitting: CircuitFitting) -> None:
+    if fitting.other_feeds.exists():
+        raise Refusal(
+            _("Another circuit feeds a part of the same pieces. Remove that part there first.")
+        )
+    apply(
+        project=fitting.project,
+        by=by,
+        title="fitting_remove",
+        about=_about(fitting),
+        changes=[delete(fitting)],
+    )
+
+
+@deed(locks="fitting")
+def fitting_move(*, by: Person, fitting: CircuitFitting, step: int) -> CircuitFitting:
+    rows = list(
+        CircuitFitting.objects.filter(circuit=fitting.circuit_id).order_by("position", "pk")
+    )
+    apply(
+        project=fitting.project,
+        by=by,
+        title="fitting_move",
+        about=_about(fitting),
+        changes=moved(rows, fitting, step),
+    )
+    return fitting
+
+
+@deed(locks="fitting")
+def fitting_to_circuit(*, by: Person, fitting: CircuitFitting, circuit: Circuit) -> CircuitFitting:
+    """Hang the fitting on another circuit of the same project."""
+    if circuit.project_id != fitting.project_id:
+        raise Refusal(_("That circuit belongs to another project."))
+    position = next_position(CircuitFitting.objects.filter(circuit=circuit))
+    apply(
+        project=fitting.project,
+        by=by,
+        title="fitting_to_circuit",
+        about=_about(fitting),
+        changes=[update(fitting, circuit=circuit, position=position)],
+    )
+    return fitting
+
+
+def _fitting(circuit: Circuit, room: Room, **values: Any) -> CircuitFitting:
+    if room.project_id != circuit.project_id:
+        raise Refusal(_("That room belongs to another project."))
+    position = next_position(CircuitFitting.objects.filter(circuit=circuit))
+    return CircuitFitting(
+        project_id=circuit.project_id,
+        circuit=circuit,
+        room=room,
+        position=position,
+        **_settled(values),
+    )
+
+
+def _given(row: CircuitFitting) -> dict[str, Any]:
+    names = ("product", "feed", "same_pieces_as", "placeholder", "pieces", "length_m", "lamp")
+    return {name: getattr(row, name) for name in names}
+
+
+def _settled(values: dict[str, Any]) -> dict[str, Any]:
+    """The values with what follows from them: the feed, the length of what is sold by the metre."""
+    product: Product | None = values.get("product")
+    same: CircuitFitting | None = values.get("same_pieces_as")
+    if same is not None:
+        product = values["product"] = same.product
+        values["pieces"], values["length_m"] = same.pieces, same.length_m
+    if product is None:
+        if not values.get("placeholder"):
+            raise Refusal(_("Choose a product, or name a placeholder with its allowance."))
+        return {**values, "feed": None, "lamp": None}
+    values["placeholder"] = ""
+    values["feed"] = _feed_of(product, values.get("feed"))
+    values["length_m"] = _length_of(product, values.get("length_m"))
+    return values
+
+
+def _feed_of(product: Product, feed: Feed | None) -> Feed | None:
+    if feed is not None and feed.product_id == product.pk:
+        return feed
+    return product.feeds.order_by("number").first()
+
+
+def _length_of(product: Product, length_m: Decimal | None) -> Decimal | None:
+    if product.unit != Unit.METRE:
+        return None
+    if not length_m:
+        raise Refusal(
+            _("%(product)s is sold by the metre: give the length in metres.") % {"product": product}
+        )
+    return length_m
+
+
+def _followers(row: CircuitFitting) -> list[Change]:
+    """Rows that show other feeds of the same pieces follow their number and length."""
+    return [
+        update(other, pieces=row.pieces, length_m=row.length_m, product=row.product)
+        for other in row.other_feeds.all()
+    ]
+
+
+def _about(row: CircuitFitting) -> str:
+    return f"{row.pieces} × {row.placeholder or row.product}"
