@@ -1,0 +1,80 @@
+"""Derivations kept under the SHA-256 of their frozen input and the engine's number.
+
+Undo comes back to an input that was seen before, and so to an answer that is there already.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable
+from dataclasses import fields, is_dataclass
+from typing import Any, TypeVar
+
+from django.core.cache import cache
+from django.utils import timezone
+
+from base.models import Business
+from catalogue.reader import read_stock
+from consult import planning
+from consult.design import Design
+from consult.models import Project
+from consult.pieces import House
+from consult.planning import PlannedHouse
+from consult.reader import read_design
+
+# Raised when the same input would give another answer than before.
+ENGINE = 1
+KEPT_S = 24 * 60 * 60
+
+T = TypeVar("T")
+
+
+def fingerprint(*values: Any) -> str:
+    """SHA-256 of frozen values: the same values give the same text in every process."""
+    return hashlib.sha256(json.dumps(_plain(values), separators=(",", ":")).encode()).hexdigest()
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value) and not isinstance(value, type):
+        return [type(value).__name__, *[_plain(getattr(value, f.name)) for f in fields(value)]]
+    if isinstance(value, dict):
+        return sorted([_plain(k), _plain(v)] for k, v in value.items())
+    if isinstance(value, frozenset | set):
+        return sorted(_plain(v) for v in value)
+    if isinstance(value, tuple | list):
+        return [_plain(v) for v in value]
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    return str(value)
+
+
+def kept(name: str, values: tuple[Any, ...], make: Callable[[], T]) -> T:
+    """The answer for these values: from the cache, else made and kept."""
+    key = f"derived-{ENGINE}-{name}-{fingerprint(*values)}"
+    found: T | None = cache.get(key)
+    if found is None:
+        found = make()
+        cache.set(key, found, KEPT_S)
+    return found
+
+
+def read_house(project: Project, choice: Any = None, *, day: Any = None) -> House:
+    """The design of a project and the stock it draws on, priced on a day (today unless said)."""
+    design: Design = read_design(project, choice)
+    business = Business.objects.current()
+    stock = read_stock(
+        product_ids=design.product_ids(),
+        day=day or timezone.localdate(),
+        currency=business.currency,
+    )
+    return House(design=design, stock=stock)
+
+
+def planned(house: House, *, exact: bool = True) -> PlannedHouse:
+    """The control plan of a house."""
+    problem, _gaps = planning.control_problem(house)
+    positions = house.design.positions
+    return kept(
+        "plan-exact" if exact else "plan-quick",
+        (problem, positions, house.design.scenes, house.stock.prices),
+        lambda: planning.plan(house, exact=exact),
+    )

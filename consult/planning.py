@@ -1,0 +1,306 @@
+"""From a design to its control plan and keypads. Frozen values in and out; no Django here.
+
+The core is asked with strict problems. Where the design has a gap (a lamp not chosen, no place for
+receivers) the circuit is left out and the gap is named, so that the plan of the rest stands.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from catalogue.spec import LimitSpec, ProductSpec
+from consult.design import CircuitPart, PositionPart
+from consult.pieces import CircuitLoad, Gap, House
+from engineering.control import (
+    CHANNELS,
+    ControlCircuit,
+    ControlPlan,
+    DriverOption,
+    EnclosureSpec,
+    FixedChoice,
+    ReceiverOption,
+    Unit,
+    plan_house,
+)
+from engineering.keypad_house import HouseKeypads, choose_house
+from engineering.keypads import KeypadNeed, KeypadOption
+
+# Splash-proof where it is damp: common practice, no source.
+IP_BY_DAMPNESS = {"dry": "", "damp": "IP44", "wet": "IP44", "outdoor": "IP44"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ControlProblem:
+    circuits: tuple[ControlCircuit, ...]
+    enclosures: tuple[EnclosureSpec, ...]
+    receivers: tuple[ReceiverOption, ...]
+    drivers: tuple[DriverOption, ...]
+    headroom: float
+    mains_v: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedHouse:
+    """The control plan, the keypads, and what was missing to plan the rest."""
+
+    control: ControlPlan
+    keypads: HouseKeypads
+    gaps: tuple[Gap, ...]
+
+
+def plan(
+    house: House,
+    *,
+    fixed: Sequence[FixedChoice] = (),
+    held: Sequence[Unit] = (),
+    exact: bool = True,
+) -> PlannedHouse:
+    """Plan receivers, drivers and keypads of a whole house."""
+    problem, gaps = control_problem(house)
+    control = plan_house(
+        circuits=problem.circuits,
+        enclosures=problem.enclosures,
+        receivers=problem.receivers,
+        drivers=problem.drivers,
+        fixed=fixed,
+        held=held,
+        headroom=problem.headroom,
+        mains_v=problem.mains_v,
+        exact=exact,
+    )
+    return PlannedHouse(control=control, keypads=keypads(house), gaps=gaps)
+
+
+def minor(amount: Decimal, currency: str) -> int:
+    """Whole minor units of an amount, half up."""
+    digits = {"JPY": 0, "ISK": 0, "KWD": 3, "BHD": 3, "CLF": 4}.get(currency, 2)
+    return int(amount.scaleb(digits).quantize(Decimal(1), rounding=ROUND_HALF_UP))
+
+
+def control_problem(house: House) -> tuple[ControlProblem, tuple[Gap, ...]]:
+    """The strict problem of a house, and the gaps that keep circuits out of it."""
+    circuits, gaps = [], []
+    for circuit in house.design.circuits:
+        made, missing = _circuit(house, circuit)
+        gaps += missing
+        if made is not None:
+            circuits.append(made)
+    sold = [p for p in house.stock.products if p.id in house.prices and not p.is_discontinued]
+    return (
+        ControlProblem(
+            circuits=tuple(circuits),
+            enclosures=tuple(
+                EnclosureSpec(
+                    reference=each.id,
+                    capacity=None if each.modules is None else float(each.modules),
+                    ip_needed=IP_BY_DAMPNESS[each.dampness],
+                    protective_a=_rating(each.protective_device),
+                )
+                for each in house.design.enclosures
+            ),
+            receivers=tuple(_receiver(house, p) for p in sold if p.receiver and p.receiver.limits),
+            drivers=tuple(_driver(house, p) for p in sold if p.driver),
+            headroom=float(house.design.project.driver_headroom),
+            mains_v=float(house.design.project.supply_v),
+        ),
+        tuple(gaps),
+    )
+
+
+def _circuit(house: House, circuit: CircuitPart) -> tuple[ControlCircuit | None, list[Gap]]:
+    load = house.loads[circuit.id]
+    gaps = list(load.gaps)
+    if circuit.enclosure is None:
+        gaps.append(Gap(code="no_enclosure", row=circuit.id))
+    if not load.pieces_w or circuit.enclosure is None:
+        return None, gaps
+    supply, problem = _supply(circuit, load)
+    if problem:
+        return None, [*gaps, Gap(code=problem, row=circuit.id)]
+    factors = [float(f.power_factor) for f in load.feeds if f.power_factor]
+    return (
+        ControlCircuit(
+            code=circuit.code,
+            load_kind=circuit.load_kind,
+            pieces_w=load.pieces_w,
+            enclosure=circuit.enclosure,
+            channels=CHANNELS[circuit.load_kind],
+            load_nature=_nature(circuit, load),
+            power_factor=min(factors) if factors else None,
+            edges=_edges(load),
+            **supply,
+        ),
+        gaps,
+    )
+
+
+def _supply(circuit: CircuitPart, load: CircuitLoad) -> tuple[dict[str, float | None], str]:
+    """What driver the circuit asks for, or the code of why none can be right."""
+    apart = [f for f in load.feeds if f.driver_place == "apart"]
+    is_dc = circuit.load_kind.startswith("dc-")
+    if not apart and not is_dc:
+        return {}, ""
+    volts = {f.supply_v for f in (load.feeds if is_dc else apart)}
+    currents = {(f.current_ma, f.forward_v) for f in apart if f.current_ma}
+    if currents:
+        if len({current for current, _forward in currents}) > 1 or len(currents) > 1:
+            return {}, "currents_mixed"
+        current, forward = currents.pop()
+        if forward is None:
+            return {}, "forward_voltage_not_known"
+        return {"current_ma": float(current or 0), "forward_v": float(forward)}, ""
+    if volts == {None} or not volts:
+        return {}, "voltage_not_known"
+    if len(volts) > 1:
+        return {}, "voltages_mixed"
+    return {"supply_v": float(volts.pop() or 0)}, ""
+
+
+def _nature(circuit: CircuitPart, load: CircuitLoad) -> str:
+    """The nature of the load; the hardest to drive where several are mixed."""
+    if circuit.load_kind == "motor":
+        return "motor"
+    natures = {feed.load_nature for feed in load.feeds}
+    for nature in ("motor", "wound", "led", "resistive"):
+        if nature in natures:
+            return nature
+    return "led"
+
+
+def _edges(load: CircuitLoad) -> frozenset[str]:
+    edges = {feed.edge for feed in load.feeds if feed.edge in {"leading", "trailing"}}
+    return frozenset(edges) if len(edges) == 1 else frozenset()
+
+
+def _rating(device: str) -> float | None:
+    digits = "".join(c for c in device if c.isdigit())
+    return float(digits) if digits and float(digits) > 0 else None
+
+
+def _cost(house: House, product: ProductSpec) -> int:
+    return minor(house.prices[product.id].cost, house.stock.currency)
+
+
+def labour_minor(house: House, product: ProductSpec) -> int:
+    """What fitting one piece of hardware costs in labour, by the norms."""
+    rates = {rate.grade: rate.cost for rate in house.stock.rates}
+    total = sum(
+        (
+            norm.minutes * rates.get(norm.grade, Decimal(0)) / 60
+            for norm in house.stock.norms
+            if norm.kind == product.kind and norm.per == "piece"
+        ),
+        Decimal(0),
+    )
+    return minor(total, house.stock.currency)
+
+
+def _receiver(house: House, product: ProductSpec) -> ReceiverOption:
+    spec = product.receiver
+    assert spec is not None
+    kinds: dict[str, list[LimitSpec]] = {}
+    for limit in spec.limits:
+        kinds.setdefault(limit.load_kind, []).append(limit)
+    edges = {limit.edge for limit in spec.limits if limit.edge}
+    most = max(float(limit.max_w) for limit in spec.limits) * spec.outputs
+    return ReceiverOption(
+        reference=product.reference,
+        outputs=spec.outputs,
+        limits={
+            kind: (float(min(x.min_w for x in rows)), float(max(x.max_w for x in rows)))
+            for kind, rows in kinds.items()
+        },
+        nature_limits={
+            (x.load_kind, x.load_nature): (float(x.min_w), float(x.max_w)) for x in spec.limits
+        },
+        pieces_max={
+            kind: min(x.max_pieces for x in rows if x.max_pieces)
+            for kind, rows in kinds.items()
+            if any(x.max_pieces for x in rows)
+        },
+        unit_max_w=float(spec.unit_max_w) if spec.unit_max_w else max(most, 1.0),
+        cost_minor=_cost(house, product),
+        width=float(spec.modules),
+        ip=f"IP{spec.ip_code}" if spec.ip_code else "",
+        edges=(frozenset({"leading", "trailing"}) if "either" in edges else frozenset(edges)),
+        supply_volts=(float(spec.supply_v),) if spec.supply_v else (),
+        labour_minor=labour_minor(house, product),
+    )
+
+
+def _driver(house: House, product: ProductSpec) -> DriverOption:
+    spec = product.driver
+    assert spec is not None
+    return DriverOption(
+        reference=product.reference,
+        rating_w=float(spec.rating_w),
+        cost_minor=_cost(house, product),
+        supply_v=float(spec.supply_v) if spec.supply_v is not None else None,
+        current_ma=float(spec.current_ma) if spec.current_ma is not None else None,
+        forward_min_v=float(spec.forward_from_v or 0),
+        forward_max_v=float(spec.forward_to_v) if spec.forward_to_v else math.inf,
+        dimmed_by=frozenset(spec.dimmed_by),
+        min_load_w=float(spec.min_load_w),
+        efficiency=float(spec.efficiency),
+        ip=f"IP{spec.ip_code}" if spec.ip_code else "",
+        labour_minor=labour_minor(house, product),
+    )
+
+
+def keypads(house: House) -> HouseKeypads:
+    """The keypad of each position: one series and finish for the house unless fixed."""
+    sold = [
+        p
+        for p in house.stock.products
+        if p.keypad and p.id in house.prices and not p.is_discontinued
+    ]
+    return choose_house(
+        needs=[_need(house, position) for position in house.design.positions],
+        options=[_keypad(house, product) for product in sold],
+    )
+
+
+def offered_scenes(house: House, position: PositionPart) -> int:
+    """Scenes that a position offers: those on its buttons, else all of its group, at least one."""
+    if position.buttons:
+        return sum(button.does in {"scene", "all-on"} for button in position.buttons)
+    return len(house.design.scenes_of(position.group)) or 1  # 'all on' is always there
+
+
+def needs_off(position: PositionPart) -> bool:
+    return not position.buttons or any(b.does == "all-off" for b in position.buttons)
+
+
+def _need(house: House, position: PositionPart) -> KeypadNeed:
+    chosen = house.product(position.product)
+    texts = tuple(b.engraving for b in position.buttons) if position.is_engraved else ()
+    scenes, off = offered_scenes(house, position), needs_off(position)
+    if scenes + off == 0:
+        off = True
+    return KeypadNeed(
+        code=position.code,
+        scenes=scenes,
+        needs_off=off,
+        engraving=texts,
+        reference=chosen.reference if chosen is not None else None,
+    )
+
+
+def _keypad(house: House, product: ProductSpec) -> KeypadOption:
+    spec = product.keypad
+    assert spec is not None
+    engraving = house.prices.get(spec.engraving_product or "")
+    return KeypadOption(
+        reference=product.reference,
+        series=product.series,
+        finish=product.finish,
+        buttons=spec.scene_buttons,
+        cost_minor=_cost(house, product),
+        off_is_extra=spec.has_off,
+        box_gangs=spec.gangs,
+        box_depth_mm=float(spec.back_box_mm),
+        characters=spec.engraving_chars or None,
+        engraving_minor=minor(engraving.cost, house.stock.currency) if engraving else 0,
+        is_battery=spec.is_battery,
+    )
