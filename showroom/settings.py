@@ -157,6 +157,12 @@ ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_LOGOUT_ON_GET = False
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ACCOUNT_PREVENT_ENUMERATION = True
+ACCOUNT_FORMS = {
+    "login": "base.forms_account.LogInForm",
+    "reset_password": "base.forms_account.ResetForm",
+    "reset_password_from_key": "base.forms_account.ChooseForm",
+    "change_password": "base.forms_account.ChangeForm",
+}
 
 MAILERS = {
     "default": {

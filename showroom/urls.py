@@ -14,4 +14,6 @@ urlpatterns = [
     path("health/live", views.health_live, name="health_live"),
     path("health/ready", views.health_ready, name="health_ready"),
     path("account/", include("allauth.account.urls")),
+    path("", include("base.urls")),
+    path("style/", views.style, name="style"),
 ]

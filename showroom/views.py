@@ -8,10 +8,18 @@ from django.shortcuts import render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
+from showroom import style_page
+
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
     return render(request, "showroom/home.html")
+
+
+@require_safe
+def style(request: HttpRequest) -> HttpResponse:
+    """Every piece that pages are made of, with the markup to copy."""
+    return render(request, "showroom/style.html", style_page.context())
 
 
 @never_cache

@@ -1,0 +1,92 @@
+// Keeps the person where they are when a region is swapped, says what changed, and opens dialogs.
+
+const said = document.getElementById("said");
+let before = null;
+let fading = 0;
+
+// ---------- Where focus was, and where it belongs after a swap ----------
+
+function path(element) {
+  const same = (root) => [...root.querySelectorAll(`[name="${CSS.escape(element.name)}"]`)];
+  const region = element.closest("[id]:not(input, select, textarea, button, a)") ?? document.body;
+  return {
+    id: element.id,
+    name: element.name ?? "",
+    keeps: element.closest("[data-keeps-focus]")?.dataset.keepsFocus ?? "",
+    region: region.id,
+    place: element.name ? same(region).indexOf(element) : -1,
+    start: "selectionStart" in element ? element.selectionStart : null,
+    end: "selectionEnd" in element ? element.selectionEnd : null,
+  };
+}
+
+function found(was, target) {
+  if (was.id) {
+    const byId = document.getElementById(was.id);
+    if (byId) return byId;
+  }
+  if (was.keeps) {
+    const byKey = document.querySelector(`[data-keeps-focus="${CSS.escape(was.keeps)}"]`);
+    if (byKey) return byKey;
+  }
+  const region = (was.region && document.getElementById(was.region)) || target;
+  if (was.name && region) {
+    const named = region.querySelectorAll(`[name="${CSS.escape(was.name)}"]`);
+    if (named.length) return named[Math.min(Math.max(was.place, 0), named.length - 1)];
+  }
+  return region;
+}
+
+function focus(element, was) {
+  if (!element) return;
+  if (!element.matches("a[href], button, input, select, textarea, summary, [tabindex]")) {
+    element.tabIndex = -1;
+  }
+  element.focus({ preventScroll: true });
+  if (was.start !== null && element.setSelectionRange) {
+    try {
+      element.setSelectionRange(was.start, was.end);
+    } catch {
+      // Some kinds of field have no selection.
+    }
+  }
+}
+
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const active = document.activeElement;
+  before = active && active !== document.body && event.detail.target.contains(active) ? path(active) : null;
+});
+
+document.addEventListener("htmx:afterSettle", (event) => {
+  const active = document.activeElement;
+  if (before && (!active || active === document.body || !active.isConnected)) {
+    const target = event.detail.target.isConnected ? event.detail.target : document.getElementById("main");
+    focus(found(before, target), before);
+  }
+  before = null;
+});
+
+// ---------- What changed, said ----------
+
+// A view answers with the header HX-Trigger: {"say": "Circuit added."}
+export function say(text) {
+  clearTimeout(fading);
+  said.classList.remove("is-old");
+  said.textContent = "";
+  // A pause makes a screen reader notice the same sentence twice.
+  setTimeout(() => {
+    said.textContent = text;
+  }, 60);
+  fading = setTimeout(() => said.classList.add("is-old"), 8000);
+}
+
+document.addEventListener("say", (event) => say(event.detail?.value ?? String(event.detail)));
+
+// ---------- Dialogs ----------
+
+document.addEventListener("click", (event) => {
+  const opener = event.target.closest("[data-opens]");
+  if (opener) document.getElementById(opener.dataset.opens)?.showModal();
+  const closer = event.target.closest("[data-closes]");
+  if (closer) closer.closest("dialog")?.close();
+});
