@@ -7,7 +7,7 @@ import hashlib
 import json
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
-from typing import Any, TypeVar
+from typing import Any
 
 from django.core.cache import cache
 from django.utils import timezone
@@ -24,8 +24,6 @@ from consult.reader import read_design
 # Raised when the same input would give another answer than before.
 ENGINE = 1
 KEPT_S = 24 * 60 * 60
-
-T = TypeVar("T")
 
 
 def fingerprint(*values: Any) -> str:
@@ -47,7 +45,7 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
-def kept(name: str, values: tuple[Any, ...], make: Callable[[], T]) -> T:
+def kept[T](name: str, values: tuple[Any, ...], make: Callable[[], T]) -> T:
     """The answer for these values: from the cache, else made and kept."""
     key = f"derived-{ENGINE}-{name}-{fingerprint(*values)}"
     found: T | None = cache.get(key)

@@ -8,6 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
 
 from catalogue.spec import LimitSpec, ProductSpec
 from consult.design import CircuitPart, PositionPart
@@ -135,7 +136,7 @@ def _circuit(house: House, circuit: CircuitPart) -> tuple[ControlCircuit | None,
     )
 
 
-def _supply(circuit: CircuitPart, load: CircuitLoad) -> tuple[dict[str, float | None], str]:
+def _supply(circuit: CircuitPart, load: CircuitLoad) -> tuple[dict[str, Any], str]:
     """What driver the circuit asks for, or the code of why none can be right."""
     apart = [f for f in load.feeds if f.driver_place == "apart"]
     is_dc = circuit.load_kind.startswith("dc-")

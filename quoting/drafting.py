@@ -1,0 +1,279 @@
+"""A quote as it stands: the bill of the design, what was overruled, what was added, priced.
+
+A draft is worked out each time from the design, the catalogue of the pricing day and the few rows
+a person typed; nothing of it is stored. `problems` names by code what keeps it from being issued.
+"""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from base.models import Business
+from consult.derived import planned, read_house
+from consult.pieces import House
+from consult.planning import PlannedHouse
+from quoting import words
+from quoting.bill import Bill, BillLine, Why, make_bill
+from quoting.grouping import Grouped, group_totals
+from quoting.models import ManualLine, Quote, QuoteOverride
+from quoting.pricing import Adjustment, Priced, PriceLine, overall_discount, price
+
+GENERAL = "general"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overruling:
+    """An override beside what the design says now."""
+
+    row: QuoteOverride
+    derived_now: str
+
+    @property
+    def is_stale(self) -> bool:
+        """The derived value has moved since it was overruled."""
+        return self.derived_now != self.row.derived_seen
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftLine:
+    """One priced line of a draft."""
+
+    key: str
+    section: str
+    room: str | None
+    description: str
+    client_name: str
+    quantity: Decimal
+    unit: str
+    unit_price: Decimal
+    unit_cost: Decimal | None
+    discount: Decimal
+    net: Decimal
+    tax_rate: Decimal | None
+    bill: BillLine | None = None
+    manual: ManualLine | None = None
+    overrulings: tuple[Overruling, ...] = ()
+
+    @property
+    def cost(self) -> Decimal | None:
+        return None if self.unit_cost is None else self.unit_cost * self.quantity
+
+    @property
+    def margin(self) -> Decimal | None:
+        return None if self.cost is None else self.net - self.cost
+
+    @property
+    def is_credit(self) -> bool:
+        return self.manual is not None and self.manual.is_credit
+
+    @property
+    def why(self) -> tuple[Why, ...]:
+        return self.bill.why if self.bill else ()
+
+    def overruled(self, field: str) -> Overruling | None:
+        return next((o for o in self.overrulings if o.row.field == field), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """Why a draft cannot be issued yet: a code and what it is about."""
+
+    code: str
+    about: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    quote: Quote
+    business: Business
+    day: datetime.date
+    house: House
+    planned: PlannedHouse
+    bill: Bill
+    lines: tuple[DraftLine, ...]
+    others: tuple[BillLine, ...]
+    orphans: tuple[QuoteOverride, ...]
+    priced: Priced
+    grouped: Grouped
+    problems: tuple[Problem, ...]
+
+    def in_room(self, room_id: str) -> tuple[DraftLine, ...]:
+        return tuple(x for x in self.lines if x.section == "room" and x.room == room_id)
+
+    def in_section(self, section: str) -> tuple[DraftLine, ...]:
+        return tuple(line for line in self.lines if line.section == section)
+
+    @property
+    def cost_total(self) -> Decimal:
+        return sum((line.cost for line in self.lines if line.cost is not None), Decimal(0))
+
+    @property
+    def margin_total(self) -> Decimal:
+        return self.priced.taxable_total - self.cost_total
+
+    @property
+    def margin_share(self) -> Decimal | None:
+        taxable = self.priced.taxable_total
+        return (self.margin_total / taxable) if taxable else None
+
+
+def label_of(section: str, room: str | None) -> str:
+    """The group a line is summed in: its room, or its section."""
+    return room if section == "room" and room else section
+
+
+def draft_of(quote: Quote, *, day: datetime.date | None = None) -> Draft:
+    """Work out a quote from its design as it stands.
+
+    A constant number of queries, whatever the number of rooms and lines.
+    """
+    business = Business.objects.current()
+    day = quote.priced_on or day or timezone.localdate()
+    house = read_house(quote.project, day=day)
+    plan = planned(house)
+    bill = make_bill(house=house, planned=plan)
+    taxes = {tax.tax_class: tax.share for tax in house.stock.taxes}
+    overrides: dict[str, list[QuoteOverride]] = {}
+    for row in QuoteOverride.objects.filter(quote=quote).select_related("by"):
+        overrides.setdefault(row.key, []).append(row)
+    unpriced = [
+        _of_bill(line, overrides.pop(line.key, []), taxes) for line in bill.lines if line.is_ours
+    ]
+    unpriced += [_of_manual(row, taxes, house) for row in ManualLine.objects.filter(quote=quote)]
+    priced = _price(quote, business, unpriced)
+    labels = [label_of(line["section"], line["room"]) for line in unpriced]
+    lines = tuple(
+        DraftLine(**line, net=result.net)
+        for line, result in zip(unpriced, priced.lines, strict=True)
+    )
+    return Draft(
+        quote=quote,
+        business=business,
+        day=day,
+        house=house,
+        planned=plan,
+        bill=bill,
+        lines=lines,
+        others=tuple(line for line in bill.lines if not line.is_ours),
+        orphans=tuple(row for rows in overrides.values() for row in rows),
+        priced=priced,
+        grouped=group_totals(priced=priced, labels=labels),
+        problems=_problems(bill, lines, taxes),
+    )
+
+
+def _price(quote: Quote, business: Business, lines: Sequence[dict[str, Any]]) -> Priced:
+    priceable = [
+        PriceLine(
+            key=line["key"],
+            quantity=line["quantity"],
+            unit_price=line["unit_price"],
+            tax_rate=line["tax_rate"],
+            discount=line["discount"],
+        )
+        for line in lines
+    ]
+    allowances: tuple[Adjustment, ...] = ()
+    if quote.discount_share and priceable:
+        allowances = overall_discount(
+            lines=priceable, currency=business.currency, share_off=quote.discount_share
+        )
+    return price(
+        lines=priceable,
+        allowances=allowances,
+        currency=business.currency,
+        tax_rounding=business.tax_rounding,
+    )
+
+
+def described(line: BillLine) -> str:
+    """What a line is, in words: labour by the name of its operation."""
+    return words.operation(line.operation) if line.source == "labour" else line.description
+
+
+def derived_values(line: BillLine) -> dict[str, str]:
+    """What the design says of each field that may be overruled."""
+    return {
+        "quantity": str(line.quantity.normalize() + 0),
+        "unit_price": str((line.unit_sell or Decimal(0)).normalize() + 0),
+        "discount": "0",
+        "description": described(line),
+    }
+
+
+def _of_bill(
+    line: BillLine, overrides: Sequence[QuoteOverride], taxes: dict[str, Decimal | None]
+) -> dict[str, Any]:
+    derived = derived_values(line)
+    values: dict[str, str] = {row.field: row.value for row in overrides}
+    return {
+        "key": line.key,
+        "section": line.section,
+        "room": line.room,
+        "description": values.get("description", derived["description"]),
+        "client_name": "" if "description" in values else line.client_name,
+        "quantity": _number(values.get("quantity"), line.quantity),
+        "unit": line.unit,
+        "unit_price": _number(values.get("unit_price"), line.unit_sell or Decimal(0)),
+        "unit_cost": line.unit_cost,
+        "discount": _number(values.get("discount"), Decimal(0)),
+        "tax_rate": taxes.get(line.tax_class),
+        "bill": line,
+        "overrulings": tuple(
+            Overruling(row=row, derived_now=derived[row.field]) for row in overrides
+        ),
+    }
+
+
+def _number(text: str | None, otherwise: Decimal) -> Decimal:
+    try:
+        return otherwise if text is None else Decimal(text)
+    except InvalidOperation:
+        return otherwise
+
+
+def _of_manual(row: ManualLine, taxes: dict[str, Decimal | None], house: House) -> dict[str, Any]:
+    room = str(row.room_id) if row.room_id and str(row.room_id) in house.design.room_of else None
+    return {
+        "key": f"manual|{row.pk}",
+        "section": "room" if room else GENERAL,
+        "room": room,
+        "description": row.description,
+        "client_name": "",
+        "quantity": row.quantity,
+        "unit": "piece",
+        "unit_price": row.unit_price,
+        "unit_cost": row.unit_cost,
+        "discount": Decimal(0),
+        "tax_rate": taxes.get(row.tax_class),
+        "manual": row,
+    }
+
+
+def _problems(
+    bill: Bill, lines: Sequence[DraftLine], taxes: dict[str, Decimal | None]
+) -> tuple[Problem, ...]:
+    found = [
+        Problem(code="no_price", about=line.description)
+        for line in bill.without_price()
+        if not any(x.key == line.key and x.overruled("unit_price") for x in lines)
+    ]
+    classes = {line.bill.tax_class if line.bill else "standard" for line in lines}
+    found += [Problem(code="no_tax_rate", about=name) for name in sorted(classes - set(taxes))]
+    if not lines:
+        found.append(Problem(code="nothing_to_offer", about=""))
+    return tuple(found)
+
+
+def problem_sentence(problem: Problem) -> str:
+    """A problem in words."""
+    return {
+        "no_price": _("%(about)s has no price on this day. Give it one in the catalogue."),
+        "no_tax_rate": _("There is no tax rate for the class '%(about)s' on this day."),
+        "nothing_to_offer": _("There is nothing to offer yet: the design has no fittings."),
+    }[problem.code] % {"about": problem.about}

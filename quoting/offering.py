@@ -1,0 +1,294 @@
+"""A draft becomes the two payloads of an issue: the offer, and what stands behind it."""
+
+import datetime
+import hashlib
+from collections.abc import Iterable
+from dataclasses import replace
+from decimal import ROUND_HALF_UP, Decimal
+
+from django.utils.translation import gettext as _
+
+from base.content import Content
+from consult.design import CircuitPart, Design, RoomPart, ScenePart
+from quoting import words
+from quoting.bill import BillLine
+from quoting.drafting import GENERAL, Draft, DraftLine
+from quoting.frozen import canonical
+from quoting.offer import (
+    Business,
+    Circuit,
+    DocumentAdjustment,
+    Internal,
+    Line,
+    LineCost,
+    LineOverride,
+    Offer,
+    OtherLine,
+    Party,
+    Project,
+    Room,
+    Scene,
+    SceneLevel,
+    Section,
+    Stage,
+    TaxAmount,
+    Terms,
+    Totals,
+)
+from quoting.pricing import stages
+
+UNIT_WORDS = {"piece": "piece", "metre": "metre", "hour": "hour"}
+
+
+def offer_of(
+    draft: Draft, *, number: str, letter: str, issued: datetime.date, valid_until: datetime.date
+) -> Offer:
+    """The client-safe half of an issue."""
+    business, project = draft.business, draft.quote.project
+    priced = draft.priced
+    return Offer(
+        number=number,
+        revision=letter,
+        issued=issued,
+        valid_until=valid_until,
+        currency=business.currency,
+        locale=business.locale,
+        tax_rounding=business.tax_rounding,
+        tax_name=business.tax_name,
+        business=Business(
+            name=business.name,
+            address=tuple(business.address.splitlines()),
+            tax_number=business.tax_number,
+            email=business.email,
+            phone=business.phone,
+            mark=business.mark.sha256 if business.mark else "",
+        ),
+        client=Party(
+            role="client",
+            name=project.client.name if project.client else project.name,
+            address=tuple(project.client.address.splitlines()) if project.client else (),
+            email=project.client.email if project.client else "",
+        ),
+        project=Project(
+            name=project.name,
+            site_address=tuple(project.site_address.splitlines()),
+            nation=project.nation,
+            work=project.kind_of_work,
+            idea=project.idea,
+        ),
+        rooms=tuple(_room(draft, room) for room in _rooms_with_content(draft)),
+        control=_section(draft, "control", _("Control hardware")),
+        labour=_section(draft, "labour", _("Labour")),
+        general=_section(draft, GENERAL, _("For the whole job")),
+        allowances=tuple(
+            DocumentAdjustment(reason=_("Discount"), amount=each.amount, tax_rate=each.tax_rate)
+            for each in priced.allowances
+        ),
+        taxes=tuple(
+            TaxAmount(rate=each.rate, taxable=each.taxable, tax=each.tax) for each in priced.taxes
+        ),
+        totals=Totals(
+            net=priced.net_total,
+            allowance=priced.allowance_total,
+            charge=priced.charge_total,
+            taxable=priced.taxable_total,
+            tax=priced.tax_total,
+            gross=priced.gross_total,
+        ),
+        stages=_stages(draft),
+        house_scenes=tuple(
+            _scene(draft.house.design, s) for s in draft.house.design.scenes_of(None)
+        ),
+        terms=Terms(version=str(business.terms_version), text=business.terms),
+        cautions=words.cautions(),
+        notes=(draft.quote.message,) if draft.quote.message else (),
+    )
+
+
+def internal_of(draft: Draft, *, number: str, letter: str) -> Internal:
+    """The staff's half of an issue: costs, margin, suppliers, what was overruled and why."""
+    share = draft.margin_share
+    return Internal(
+        number=number,
+        revision=letter,
+        lines=tuple(
+            LineCost(
+                key=line.key,
+                cost=line.unit_cost,
+                cost_date=draft.day,
+                product=line.bill.reference if line.bill else "",
+                supplier=line.bill.supplier if line.bill else "",
+                why="; ".join(f"{w.code} {w.about} {w.quantity}" for w in line.why),
+            )
+            for line in draft.lines
+        ),
+        cost_total=_money(draft.cost_total),
+        margin_total=_money(draft.margin_total),
+        margin_share=None if share is None else share.quantize(Decimal("0.0001")),
+        overrides=tuple(
+            LineOverride(
+                key=o.row.key,
+                field=o.row.field,
+                value=o.row.value,
+                derived=o.derived_now,
+                reason=o.row.reason,
+                by=o.row.by.name if o.row.by else "",
+            )
+            for line in draft.lines
+            for o in line.overrulings
+        ),
+        design_sha256=sha256_of(draft.house.design),
+    )
+
+
+def sha256_of(content: Content) -> str:
+    return hashlib.sha256(canonical(content=content.to_content())).hexdigest()
+
+
+def _money(value: Decimal) -> Decimal:
+    return value.quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
+
+
+def _rooms_with_content(draft: Draft) -> Iterable[RoomPart]:
+    design = draft.house.design
+    for room in design.rooms:
+        others = any(line.room == room.id for line in draft.others)
+        if draft.in_room(room.id) or design.circuits_in(room.id) or others:
+            yield room
+
+
+def _line(line: DraftLine) -> Line:
+    bill = line.bill
+    return Line(
+        key=line.key,
+        description=line.description,
+        client_name=line.client_name,
+        quantity=line.quantity,
+        unit=UNIT_WORDS.get(line.unit, "piece"),
+        unit_price=line.unit_price,
+        discount=line.discount,
+        net=line.net,
+        tax_rate=line.tax_rate,
+        supplied_by=bill.supplied_by if bill else "showroom",
+        installed_by=bill.installed_by if bill else "showroom",
+        connected_by=bill.connected_by if bill else "showroom",
+        circuits=bill.circuits if bill else (),
+        picture=bill.picture if bill else "",
+        is_provisional=bill.is_provisional if bill else False,
+        is_credit=line.is_credit,
+        is_made_to_order=bill.is_made_to_order if bill else False,
+        is_personalised=bill.is_personalised if bill else False,
+    )
+
+
+def _gross(draft: Draft, label: str) -> tuple[Decimal, Decimal]:
+    for group in draft.grouped.groups:
+        if group.label == label:
+            return group.net, group.gross
+    zero = draft.priced.net_total * 0
+    return zero, zero
+
+
+def _section(draft: Draft, section: str, title: str) -> Section | None:
+    lines = draft.in_section(section)
+    if not lines:
+        return None
+    net, gross = _gross(draft, section)
+    rooms = draft.house.design.room_of
+    named = []
+    for line in lines:
+        made = _line(line)
+        if section in {"control", "labour"} and line.room in rooms:
+            made = _with_room(made, rooms[line.room].name)
+        named.append(made)
+    return Section(title=title, lines=tuple(named), net=net, gross=gross)
+
+
+def _with_room(line: Line, room: str) -> Line:
+    name = line.client_name or line.description
+    return replace(line, description=f"{line.description}, {room}", client_name=f"{name}, {room}")
+
+
+def _room(draft: Draft, room: RoomPart) -> Room:
+    design = draft.house.design
+    net, gross = _gross(draft, room.id)
+    return Room(
+        key=room.id,
+        name=room.name,
+        floor=design.floor_of[room.floor].name,
+        lines=tuple(_line(line) for line in draft.in_room(room.id)),
+        net=net,
+        gross=gross,
+        by_others=tuple(_other(line) for line in draft.others if line.room == room.id),
+        circuits=tuple(_circuit(draft, c) for c in design.circuits_in(room.id)),
+        scenes=tuple(_scene(design, s, room) for s in _scenes_of(design, room)),
+    )
+
+
+def _scenes_of(design: Design, room: RoomPart) -> tuple[ScenePart, ...]:
+    """A group's scenes stand with its first room, so that they are told once."""
+    first = next(r.id for r in design.rooms if r.group == room.group)
+    return design.scenes_of(room.group) if first == room.id else ()
+
+
+def _other(line: BillLine) -> OtherLine:
+    return OtherLine(
+        key=line.key,
+        description=line.client_name or line.description,
+        quantity=line.quantity,
+        unit=UNIT_WORDS.get(line.unit, "piece"),
+        supplied_by=line.supplied_by,
+        installed_by=line.installed_by,
+        connected_by=line.connected_by,
+    )
+
+
+def _circuit(draft: Draft, circuit: CircuitPart) -> Circuit:
+    names = []
+    for fitting in circuit.fittings:
+        product = draft.house.product(fitting.product)
+        name = product.shown_name if product else fitting.placeholder
+        amount = (
+            f"{fitting.pieces} × {fitting.length_m.normalize():f} m"
+            if fitting.length_m is not None
+            else f"{fitting.pieces} ×"
+        )
+        names.append(f"{amount} {name}")
+    return Circuit(
+        code=circuit.code,
+        name=circuit.name,
+        layer=words.layer(circuit.layer),
+        description=", ".join(names),
+        control=words.load_kind(circuit.load_kind),
+    )
+
+
+def _scene(design: Design, scene: ScenePart, room: RoomPart | None = None) -> Scene:
+    group = design.group_of[scene.group].name if scene.group else ""
+    circuits = design.circuit_of
+    return Scene(
+        key=scene.id,
+        name=scene.name,
+        group=group,
+        description=scene.words,
+        levels=tuple(
+            SceneLevel(
+                circuit=circuits[level.circuit].code,
+                level=(Decimal(level.level) / 100).quantize(Decimal("0.01")),
+            )
+            for level in scene.levels
+        ),
+    )
+
+
+def _stages(draft: Draft) -> tuple[Stage, ...]:
+    share = draft.quote.deposit_share
+    gross = draft.priced.gross_total
+    if not share or gross < 0:
+        return ()
+    shares = [share, 1 - share]
+    amounts = stages(total=gross, shares=shares, currency=draft.business.currency)
+    return (
+        Stage(name=_("Deposit"), share=shares[0], amount=amounts[0], due=_("with the order")),
+        Stage(name=_("Balance"), share=shares[1], amount=amounts[1], due=_("on completion")),
+    )

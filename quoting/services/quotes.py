@@ -1,0 +1,295 @@
+"""Deeds on a quote's draft, and its issue."""
+
+import datetime
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F, Max
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from base.deeds import Refusal, deed
+from base.models import Business, Person
+from consult.models import Project, Room
+from quoting.drafting import Draft, derived_values, draft_of, problem_sentence
+from quoting.frozen import canonical, seal
+from quoting.models import (
+    ManualLine,
+    NumberSeries,
+    Quote,
+    QuoteOverride,
+    Revision,
+    RevisionEvent,
+)
+from quoting.offer_check import check_offer
+from quoting.offering import internal_of, offer_of, sha256_of
+from quoting.tasks import make_documents
+
+
+class QuoteIsIssued(Refusal):
+    """An issued quote is what the client was promised: it does not change."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _("This quote is issued and cannot be changed. Start a revision, then change that.")
+        )
+
+
+@deed()
+def quote_start(*, by: Person, project: Project, title: str = "") -> Quote:
+    """A draft of everything in the project, by the business's terms."""
+    business = Business.objects.current()
+    return Quote.objects.create(
+        project=project,
+        title=title,
+        created_by=by,
+        deposit_share=business.deposit_share,
+        validity_days=business.quote_validity_days,
+    )
+
+
+@deed(locks="quote")
+def quote_change(*, by: Person, quote: Quote, **values: Any) -> Quote:
+    """Change discount, deposit, validity, pricing day or message of a draft."""
+    _must_be_open(quote)
+    for name, value in values.items():
+        setattr(quote, name, value)
+    quote.version += 1
+    quote.save()
+    return quote
+
+
+@deed(locks="quote")
+def quote_discard(*, by: Person, quote: Quote) -> None:
+    """Remove a draft that was never issued."""
+    if quote.revisions.exists():
+        raise Refusal(_("This quote was issued once. It can be withdrawn, not discarded."))
+    QuoteOverride.objects.filter(quote=quote).delete()
+    ManualLine.objects.filter(quote=quote).delete()
+    quote.delete()
+
+
+@deed(locks="quote")
+def line_add(*, by: Person, quote: Quote, **values: Any) -> ManualLine:
+    _must_be_open(quote)
+    _must_fit(quote, values)
+    last = ManualLine.objects.filter(quote=quote).aggregate(last=Max("position"))["last"] or 0
+    line = ManualLine.objects.create(quote=quote, position=last + 1, **values)
+    _touch(quote)
+    return line
+
+
+@deed(locks="line")
+def line_change(*, by: Person, line: ManualLine, **values: Any) -> ManualLine:
+    _must_be_open(line.quote)
+    _must_fit(line.quote, values)
+    for name, value in values.items():
+        setattr(line, name, value)
+    line.version += 1
+    line.save()
+    _touch(line.quote)
+    return line
+
+
+@deed(locks="line")
+def line_remove(*, by: Person, line: ManualLine) -> None:
+    _must_be_open(line.quote)
+    quote = line.quote
+    line.delete()
+    _touch(quote)
+
+
+@deed(locks="quote")
+def override_set(
+    *, by: Person, quote: Quote, key: str, field: str, value: str, reason: str
+) -> QuoteOverride:
+    """Overrule one derived value of a line, with a reason; the derived value is kept beside it."""
+    _must_be_open(quote)
+    line = next((x for x in draft_of(quote).bill.lines if x.key == key and x.is_ours), None)
+    if line is None:
+        raise Refusal(_("This line is no longer in the bill. Load the page again."))
+    row, _made = QuoteOverride.objects.update_or_create(
+        quote=quote,
+        key=key,
+        field=field,
+        defaults={
+            "value": _checked(field, value),
+            "derived_seen": derived_values(line)[field],
+            "reason": reason,
+            "by": by,
+            "at": timezone.now(),
+        },
+    )
+    _touch(quote)
+    return row
+
+
+@deed(locks="row")
+def override_clear(*, by: Person, row: QuoteOverride) -> None:
+    """Let the design speak again."""
+    _must_be_open(row.quote)
+    quote = row.quote
+    row.delete()
+    _touch(quote)
+
+
+@deed(locks="row")
+def override_keep(*, by: Person, row: QuoteOverride, derived_now: str) -> QuoteOverride:
+    """Keep an override although the design moved under it; from now on it is compared with this."""
+    _must_be_open(row.quote)
+    row.derived_seen = derived_now
+    row.by, row.at = by, timezone.now()
+    row.version += 1
+    row.save()
+    _touch(row.quote)
+    return row
+
+
+@deed(locks="quote")
+def quote_issue(*, by: Person, quote: Quote) -> Revision:
+    """Freeze the draft as the next issue, with its number, letter and seal.
+
+    Number and content are written in this transaction; the documents are made after it.
+    """
+    _must_be_open(quote)
+    today = timezone.localdate()
+    draft = draft_of(quote, day=today)
+    if draft.problems:
+        raise Refusal(problem_sentence(draft.problems[0]))
+    previous = quote.revisions.order_by("-order").first()
+    number = quote.number or _next_number(today)
+    order = (previous.order if previous else 0) + 1
+    revision = _freeze(draft, by=by, number=number, order=order, today=today, previous=previous)
+    RevisionEvent.objects.create(revision=revision, kind="issued", by=by)
+    if previous is not None and previous.state(on=today) in {"issued", "expired"}:
+        RevisionEvent.objects.create(revision=previous, kind="superseded", by=by)
+    Quote.objects.filter(pk=quote.pk).update(number=number, is_open=False, version=F("version") + 1)
+    key = str(revision.pk)
+    transaction.on_commit(lambda: make_documents.enqueue(key))
+    return revision
+
+
+def _freeze(
+    draft: Draft,
+    *,
+    by: Person,
+    number: str,
+    order: int,
+    today: datetime.date,
+    previous: Revision | None,
+) -> Revision:
+    letter = letter_of(order)
+    valid_until = today + datetime.timedelta(days=draft.quote.validity_days)
+    offer = offer_of(draft, number=number, letter=letter, issued=today, valid_until=valid_until)
+    faults = check_offer(offer=offer)
+    if faults:
+        raise Refusal(
+            _("The sums of this quote do not hold (%(code)s, %(key)s). It was not issued.")
+            % {"code": faults[0].code, "key": faults[0].key}
+        )
+    internal = internal_of(draft, number=number, letter=letter)
+    offer_bytes = canonical(content=offer.to_content())
+    internal_bytes = canonical(content=internal.to_content())
+    before = previous.seal if previous else ""
+    return Revision.objects.create(
+        quote=draft.quote,
+        letter=letter,
+        order=order,
+        number=number,
+        issued_at=timezone.now(),
+        issued_by=by,
+        valid_until=valid_until,
+        gross_total=offer.totals.gross,
+        currency=offer.currency,
+        offer=offer_bytes,
+        internal=internal_bytes,
+        offer_sha256=sha256_of(offer),
+        previous_seal=before,
+        seal=seal(offer=offer_bytes, internal=internal_bytes, previous=before),
+    )
+
+
+@deed(locks="quote")
+def quote_revise(*, by: Person, quote: Quote) -> Quote:
+    """Open an issued quote for its next revision. The last issue stands until the next is made."""
+    if quote.is_open:
+        raise Refusal(_("This quote is open already."))
+    latest = quote.revisions.order_by("-order").first()
+    if latest is not None and latest.state(on=timezone.localdate()) == "accepted":
+        raise Refusal(_("The client accepted this quote. Start a new quote for what is to change."))
+    quote.is_open = True
+    quote.version += 1
+    quote.save()
+    return quote
+
+
+@deed(locks="quote")
+def quote_withdraw(*, by: Person, quote: Quote, note: str = "") -> Revision:
+    """Take the newest issue back, so that it can no longer be accepted."""
+    latest = quote.revisions.order_by("-order").first()
+    if latest is None:
+        raise Refusal(_("This quote was not issued yet: there is nothing to withdraw."))
+    state = latest.state(on=timezone.localdate())
+    if state not in {"issued", "expired"}:
+        raise Refusal(_("This issue is %(state)s and cannot be withdrawn.") % {"state": state})
+    RevisionEvent.objects.create(revision=latest, kind="withdrawn", by=by, note=note)
+    return latest
+
+
+def letter_of(order: int) -> str:
+    """A for the first issue, B for the second, … Z, AA, AB.
+
+    >>> letter_of(1), letter_of(26), letter_of(27)
+    ('A', 'Z', 'AA')
+    """
+    letters = ""
+    while order > 0:
+        order, rest = divmod(order - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
+def _next_number(today: datetime.date) -> str:
+    """The next number of the year. The series is locked until the issue is committed, so that a
+    number is never given twice, and a rollback gives it back.
+    """
+    NumberSeries.objects.get_or_create(name=f"quotes {today.year}")
+    series = NumberSeries.objects.select_for_update().get(name=f"quotes {today.year}")
+    series.last += 1
+    series.save()
+    return f"{today.year}-{series.last:04d}"
+
+
+def _must_be_open(quote: Quote) -> None:
+    if not quote.is_open:
+        raise QuoteIsIssued
+
+
+def _must_fit(quote: Quote, values: dict[str, Any]) -> None:
+    room: Room | None = values.get("room")
+    if room is not None and room.project_id != quote.project_id:
+        raise Refusal(_("That room belongs to another project."))
+    quantity = values.get("quantity")
+    if quantity is not None and (quantity == 0 or (quantity < 0) != bool(values.get("is_credit"))):
+        raise Refusal(_("A quantity is above 0; below 0 only on a credit."))
+
+
+def _touch(quote: Quote) -> None:
+    Quote.objects.filter(pk=quote.pk).update(version=F("version") + 1)
+
+
+def _checked(field: str, value: str) -> str:
+    if field == "description":
+        if not value.strip():
+            raise Refusal(_("Say what the line is."))
+        return value.strip()
+    try:
+        number = Decimal(value)
+    except InvalidOperation as error:
+        raise Refusal(_("Give a number, such as 2.5.")) from error
+    if not number.is_finite() or number < 0 or number >= Decimal(10) ** 9:
+        raise Refusal(_("Give a number of 0 or more, below a thousand million."))
+    if field == "discount" and number > 1:
+        raise Refusal(_("A discount is at most 100 %."))
+    return str(number)
