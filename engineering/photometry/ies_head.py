@@ -15,7 +15,8 @@ REQUIRED_FROM_2002: Final = ("TEST", "TESTLAB", "ISSUEDATE", "MANUFAC")
 _EDITION = re.compile(r"IES(?:NA)?(?::?LM-63-|:?)(?P<year>\d{2}(?:\d{2})?)", re.IGNORECASE)
 _EDITIONS = {"86": 1986, "91": 1991, "95": 1995, "02": 2002, "19": 2019}
 _KEYWORD = re.compile(r"\s*\[(?P<word>[^\]\s]{1,40})\]\s*(?P<text>.*)")
-_TILT = re.compile(r"\s*TILT\s*=\s*(?P<kind>.*?)\s*", re.IGNORECASE)
+_TILT = re.compile(r"\s*TILT\s*=(?P<kind>.*)", re.IGNORECASE)
+_MOST_KEYWORDS = 500
 _TYPES = {1: "C", 2: "B", 3: "A"}
 
 
@@ -54,17 +55,18 @@ class Head:
 
 def read_heading(lines: list[str]) -> Heading:
     """Read all up to the line with the tilt."""
-    found = ((index, _TILT.fullmatch(text)) for index, text in enumerate(lines))
+    found = ((index, _TILT.fullmatch(text)) for index, text in enumerate(lines) if "=" in text)
     index, tilt = next(((index, tilt) for index, tilt in found if tilt), (len(lines) - 1, None))
     if tilt is None:
         raise PhotometryError("no_tilt", line=len(lines))
-    if not tilt["kind"]:
+    kind = tilt["kind"].strip()
+    if not kind:
         raise PhotometryError("tilt_unknown", line=index + 1)
     edition, warnings = _read_edition(lines[:index])
     return Heading(
         edition=edition,
         keywords=_read_keywords(lines[:index], edition),
-        tilt=tilt["kind"],
+        tilt=kind,
         tilt_line=index + 1,
         warnings=warnings,
     )
@@ -86,14 +88,15 @@ def _read_edition(lines: list[str]) -> tuple[int, tuple[Remark, ...]]:
 
 def _read_keywords(lines: list[str], edition: int) -> tuple[tuple[str, str], ...]:
     found: list[tuple[str, str]] = []
-    for text in lines if edition == 1986 else lines[1:]:
+    told = [text for text in lines if text.strip()]
+    for text in told[edition != 1986 :][:_MOST_KEYWORDS]:
         keyword = _KEYWORD.fullmatch(text)
         if keyword and keyword["word"].upper() == "MORE" and found:
             word, before = found[-1]
             found[-1] = (word, f"{before}\n{keyword['text'].strip()}")
         elif keyword:
             found.append((keyword["word"].upper(), keyword["text"].strip()))
-        elif text.strip():
+        else:
             found.append(("LABEL", text.strip()))
     return tuple(found)
 

@@ -12,6 +12,7 @@ import numpy as np
 from engineering.photometry.luminaire import Luminaire
 from engineering.photometry.opening import LuminousOpening
 from engineering.photometry.symmetry import Floats
+from engineering.refusal import above_zero
 
 _GAMMA_DEG = np.linspace(0.0, 180.0, 361)
 _AXIAL_C_DEG = np.array([0.0, 90.0, 180.0, 270.0])
@@ -173,6 +174,7 @@ def _axial(
     name: str,
     opening: LuminousOpening | None = None,
 ) -> Luminaire:
+    above_zero("flux_lm", flux_lm)
     values = intensity(np.radians(_GAMMA_DEG))
     return Luminaire(
         c_deg=_AXIAL_C_DEG,
@@ -192,6 +194,7 @@ def _scaled(
     c_deg: Floats, shape: Floats, flux_lm: float, watts: float, name: str, symmetry: str
 ) -> Luminaire:
     """Scale a shape so that its flux is the one wanted."""
+    above_zero("flux_lm", flux_lm)
     drawn = Luminaire(c_deg=c_deg, gamma_deg=_GAMMA_DEG, intensity_cd=shape, lamp_flux_lm=1.0)
     return Luminaire(
         c_deg=c_deg,

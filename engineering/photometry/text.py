@@ -17,6 +17,8 @@ MAX_NUMBER = 1e9
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,2})?", re.ASCII)
 _LONGEST_NUMBER = 40
 _CONTROL = re.compile(r"[\x00-\x08\x0e-\x19\x1b-\x1f]")
+_END_OF_FILE = "\x1a"
+_PADDING = "\x00\x1a \r\n"
 _LINE_END = re.compile(r"\r\n|\r|\n")
 
 
@@ -39,7 +41,7 @@ def read_lines(content: bytes, *, max_bytes: int = MAX_BYTES) -> list[str]:
     size = memoryview(content).nbytes
     if size > max_bytes:
         raise PhotometryError("too_large", size=size, limit=max_bytes)
-    text = _decode(bytes(content)).split("\x1a", 1)[0].replace("\r\r\n", "\n")
+    text = _decode(bytes(content)).replace("\r\r\n", "\n")
     if not text.strip():
         raise PhotometryError("empty")
     return _LINE_END.split(text)
@@ -55,7 +57,8 @@ def _decode(content: bytes) -> str:
         if content.startswith((b"\xff\xfe", b"\xfe\xff")):
             raise PhotometryError("binary") from None
         text = _decode_single_byte(content)
-    found = _CONTROL.search(text)
+    text, _, padding = text.partition(_END_OF_FILE)
+    found = _CONTROL.search(text) or _CONTROL.search(padding.strip(_PADDING))
     if found:
         raise PhotometryError("binary", line=len(_LINE_END.findall(text[: found.start()])) + 1)
     return text
