@@ -9,8 +9,11 @@ unit), "channels_above_unit", "ip_not_met", "edge_not_met", "power_factor_not_kn
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
+from engineering.control_enclosure import EnclosureTask, plan_enclosure
+from engineering.control_fixed import fixed_reason
 from engineering.control_plan import (
     CircuitPart,
     ControlPlan,
@@ -34,7 +37,10 @@ from engineering.control_problem import (
     FixedUnits,
     ReceiverOption,
 )
-from engineering.drivers import DriverOption
+from engineering.control_units import Headroom
+from engineering.drivers import DriverOption, required_rating_w
+from engineering.refusal import above_zero
+from engineering.unit_cover import CoverLimits
 
 __all__ = [
     "CHANNELS",
@@ -43,6 +49,7 @@ __all__ = [
     "CircuitPart",
     "ControlCircuit",
     "ControlPlan",
+    "CoverLimits",
     "DriverOption",
     "EnclosurePlan",
     "EnclosureSpec",
@@ -73,10 +80,168 @@ def plan_house(
     headroom_method: str = "added",
     mains_v: float = 230.0,
     exact: bool = True,
+    limits: CoverLimits | None = None,
 ) -> ControlPlan:
     """Return the cheapest plan of receivers and drivers for a house.
 
-    `held` are units of an earlier plan that are wired already. `exact=False` gives a quick valid plan
-    with its bound. Same input, same answer, whatever the order of rows.
+    Parameters
+    ----------
+    circuits : codes unique; a repeated code is refused with a reason, the first in order of watts stands.
+    enclosures : references unique.
+    receivers, drivers : what may be bought, references unique.
+    fixed : choices that overrule the planner. One that cannot hold is named in `broken` and left out.
+    held : units of an earlier plan that are wired already; they stay, and so do their circuits.
+    headroom : share, 0 or more; headroom_method : "added" or "reserved" (`drivers.required_rating_w`).
+    mains_v : supply voltage [V], above 0, for the load that a protective device allows.
+    exact : False gives a quick valid plan with its bound, in a few milliseconds.
+    limits : how much work may be done; past it the best plan found stands with its bound.
+
+    Returns
+    -------
+    A plan that breaks no limit, at least cost in whole minor units (products, labour, drivers); then with the
+    fewest units; then with the most spare outputs. Same input, same answer, whatever the order of rows.
+
+    Raises
+    ------
+    ValueError for a headroom or voltage out of range, or a reference that stands twice.
+
+    Notes
+    -----
+    One output feeds one circuit. A circuit above every output is split by whole pieces into the fewest parts.
+    All outputs of a colour circuit sit in one unit. A driver before a unit must carry the whole unit with
+    headroom, and its least load must be met by any single part, since each can be on alone.
+
+    >>> plan = plan_house(
+    ...     circuits=[
+    ...         ControlCircuit(code="A1", load_kind="switched", pieces_w=(60.0, 60.0), enclosure="E1")
+    ...     ],
+    ...     enclosures=[EnclosureSpec(reference="E1")],
+    ...     receivers=[
+    ...         ReceiverOption(
+    ...             reference="R4",
+    ...             outputs=4,
+    ...             limits={"switched": (0, 200)},
+    ...             unit_max_w=600,
+    ...             cost_minor=9000,
+    ...         )
+    ...     ],
+    ... )
+    >>> plan.cost_minor, plan.is_proven, plan.units[0].circuits, plan.spare_outputs
+    (9000, True, ('A1',), 3)
     """
-    raise NotImplementedError
+    above_zero("mains_v", mains_v)
+    required_rating_w(load_w=0.0, headroom=headroom, method=headroom_method)
+    _require_unique("receivers", [receiver.reference for receiver in receivers])
+    _require_unique("drivers", [driver.reference for driver in drivers])
+    _require_unique("enclosures", [enclosure.reference for enclosure in enclosures])
+    chosen, unserved = _placed(circuits, {enclosure.reference for enclosure in enclosures})
+    outcomes = [
+        plan_enclosure(
+            task=EnclosureTask(
+                spec=spec,
+                circuits=[circuit for circuit in chosen if circuit.enclosure == spec.reference],
+                receivers=sorted(receivers, key=lambda one: one.reference),
+                drivers=sorted(drivers, key=lambda one: one.reference),
+                fixed=[one for one in fixed if _concerns(one, spec.reference, chosen)],
+                held=[unit for unit in held if unit.enclosure == spec.reference],
+                headroom=Headroom(share=headroom, method=headroom_method),
+                mains_v=mains_v,
+                exact=exact,
+                limits=limits or CoverLimits(),
+            )
+        )
+        for spec in sorted(enclosures, key=lambda one: one.reference)
+    ]
+    plans = tuple(outcome.plan for outcome in outcomes)
+    unserved += [one for plan in plans for one in plan.unserved]
+    broken = [reason for outcome in outcomes for reason in outcome.broken]
+    return ControlPlan(
+        enclosures=plans,
+        cost_minor=sum(plan.cost_minor for plan in plans),
+        bound_minor=sum(plan.bound_minor for plan in plans),
+        is_proven=all(plan.is_proven for plan in plans),
+        are_ties_proven=all(plan.are_ties_proven for plan in plans),
+        unserved=tuple(sorted(unserved, key=lambda one: one.code)),
+        broken=(*broken, *_unknown(fixed, chosen, receivers, drivers, enclosures)),
+        refused=_refused(receivers),
+    )
+
+
+def _require_unique(name: str, references: Sequence[str]) -> None:
+    repeated = sorted(reference for reference, n in Counter(references).items() if n > 1)
+    if repeated:
+        raise ValueError(f"{name} must each have their own reference, got {repeated} again")
+
+
+def _placed(
+    circuits: Sequence[ControlCircuit], enclosures: set[str]
+) -> tuple[list[ControlCircuit], list[Unserved]]:
+    """Return the circuits that have a place, by code, and those that have none."""
+    chosen: dict[str, ControlCircuit] = {}
+    unserved: list[Unserved] = []
+    for circuit in sorted(circuits, key=lambda one: (one.code, one.load_w, repr(one))):
+        if circuit.code in chosen:
+            unserved.append(Unserved(code=circuit.code, reason="repeated_code"))
+        elif circuit.enclosure not in enclosures:
+            values = {"enclosure": circuit.enclosure}
+            unserved.append(
+                Unserved(code=circuit.code, reason="no_such_enclosure", values=dict(values))
+            )
+        else:
+            chosen[circuit.code] = circuit
+    return list(chosen.values()), unserved
+
+
+def _named_circuits(choice: FixedChoice) -> tuple[str, ...]:
+    match choice:
+        case FixedUnits():
+            return ()
+        case FixedTogether():
+            return choice.circuits
+    return (choice.circuit,)
+
+
+def _concerns(choice: FixedChoice, enclosure: str, circuits: Sequence[ControlCircuit]) -> bool:
+    if isinstance(choice, FixedUnits):
+        return choice.enclosure == enclosure
+    here = {circuit.code for circuit in circuits if circuit.enclosure == enclosure}
+    return any(code in here for code in _named_circuits(choice))
+
+
+def _unknown(
+    fixed: Sequence[FixedChoice],
+    circuits: Sequence[ControlCircuit],
+    receivers: Sequence[ReceiverOption],
+    drivers: Sequence[DriverOption],
+    enclosures: Sequence[EnclosureSpec],
+) -> tuple[Reason, ...]:
+    """Return the fixed choices none of whose circuits, or whose enclosure, is there."""
+    codes = {circuit.code for circuit in circuits}
+    places = {enclosure.reference for enclosure in enclosures}
+    lost = [
+        choice
+        for choice in fixed
+        if (isinstance(choice, FixedUnits) and choice.enclosure not in places)
+        or (not isinstance(choice, FixedUnits) and not codes & set(_named_circuits(choice)))
+    ]
+    return tuple(fixed_reason(code="fixed_unknown", choice=one) for one in sorted(lost, key=repr))
+
+
+def _refused(receivers: Sequence[ReceiverOption]) -> tuple[Reason, ...]:
+    """Return the limits that contradict themselves; they are left out."""
+    reasons = []
+    for receiver in sorted(receivers, key=lambda one: one.reference):
+        entries = [(kind, "", limit) for kind, limit in receiver.limits.items()]
+        entries += [
+            (kind, nature, limit) for (kind, nature), limit in receiver.nature_limits.items()
+        ]
+        for kind, nature, (least, most) in sorted(entries):
+            if least > most:
+                values = {"receiver": receiver.reference, "load_kind": kind, "load_nature": nature}
+                reasons.append(
+                    Reason(
+                        code="limits_contradictory",
+                        values={**values, "least_w": least, "most_w": most},
+                    )
+                )
+    return tuple(reasons)

@@ -123,6 +123,7 @@ class EnclosurePlan:
     cost_minor: int
     bound_minor: int
     is_proven: bool
+    are_ties_proven: bool = False
     width_used: float = 0.0
     unserved: tuple[Unserved, ...] = ()
     reasons: tuple[Reason, ...] = ()
@@ -143,7 +144,8 @@ class ControlPlan:
     """The hardware of a house.
 
     `cost_minor` is the sum over the enclosures, `bound_minor` a proven lower bound on it, `is_proven` says
-    that no plan is cheaper and, among the cheapest, none has fewer units or more spare outputs.
+    that no plan is cheaper; `are_ties_proven` that among the cheapest none has fewer units, nor as few units and
+    more spare outputs.
     `broken` names fixed and held choices that cannot hold, `refused` the products and limits left out;
     both as codes and values.
     """
@@ -152,6 +154,7 @@ class ControlPlan:
     cost_minor: int
     bound_minor: int
     is_proven: bool
+    are_ties_proven: bool = False
     unserved: tuple[Unserved, ...] = ()
     broken: tuple[Reason, ...] = ()
     refused: tuple[Reason, ...] = ()

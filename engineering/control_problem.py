@@ -189,7 +189,8 @@ class ReceiverOption:
         a nature without one is *not known*, so the unit is not used for it; `limits` rules elsewhere.
     pieces_max : the most pieces on one output per load kind.
     limits_in : "W" or "VA": what the limits count. VA needs the circuit's power factor.
-    output_max_a, unit_max_a : limits in amperes [A], at the unit's own supply voltage.
+    output_max_a, unit_max_a : limits in amperes [A] at the DC voltage that the unit is fed with; they need
+        `supply_volts`.
     width : room it takes in an enclosure. ip : its IP code, empty = not known.
     edges : dimming edges it offers, empty = not said.
     supply_volts : DC voltages that it may be fed with [V]; empty = fed from the mains, no driver before it.
@@ -221,6 +222,8 @@ class ReceiverOption:
         not_negative("width", self.width)
         _above_zero_if_given("output_max_a", self.output_max_a)
         _above_zero_if_given("unit_max_a", self.unit_max_a)
+        if (self.output_max_a or self.unit_max_a) and not self.supply_volts:
+            raise ValueError("limits in amperes need supply_volts")
         if self.limits_in not in ("W", "VA"):
             raise ValueError(f"limits_in must be W or VA, got {self.limits_in!r}")
         for kind, limit in self.limits.items():
