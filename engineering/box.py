@@ -163,6 +163,14 @@ class Box:
         return np.array(self.room.reflectances)[self.surface]
 
     @cached_property
+    def numbering(self) -> tuple[IntArray, IntArray]:
+        """The first patch of each surface, and by axis and surface how far a cell moves on."""
+        strides = np.zeros((3, 6), dtype=np.intp)
+        for surface, (first, second) in enumerate(IN_PLANE_AXES):
+            strides[first, surface], strides[second, surface] = self.cells(surface)[1], 1
+        return np.array(self.offsets[:-1], dtype=np.intp), strides
+
+    @cached_property
     def sample_points_m(self) -> FloatArray:
         """Four places [4n, 3] on the patches, patch by patch, for averages over them."""
         return np.concatenate([self._samples(surface) for surface in range(6)])
@@ -294,7 +302,9 @@ def _facing(box: Box, surface: int, points_m: FloatArray, depth: FloatArray) -> 
     u = box.lines_m(u_axis)[None, :, None] - points_m[:, u_axis, None, None]
     v = box.lines_m(v_axis)[None, None, :] - points_m[:, v_axis, None, None]
     corner = point_to_parallel(u, v, np.maximum(depth, 1e-9)[:, None, None])
-    return np.asarray(np.diff(np.diff(corner, axis=1), axis=2)).reshape(points_m.shape[0], -1)
+    return np.asarray(np.diff(np.diff(corner, axis=1), axis=2)).reshape(
+        points_m.shape[0], math.prod(box.cells(surface))
+    )
 
 
 def _beside(box: Box, surface: int, points: FloatArray, axis: int, is_far: bool) -> FloatArray:
@@ -313,4 +323,4 @@ def _beside(box: Box, surface: int, points: FloatArray, axis: int, is_far: bool)
     cells = -sign * np.diff(np.diff(corner, axis=1), axis=2)
     if along_axis == second:
         cells = cells.transpose(0, 2, 1)
-    return np.asarray(cells).reshape(points.shape[0], -1)
+    return np.asarray(cells).reshape(points.shape[0], math.prod(box.cells(surface)))

@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from engineering.box import IN_PLANE_AXES, Box
+from engineering.box import Box
 from engineering.points import IntensityFunction, intensities
 
 FloatArray = NDArray[np.float64]
@@ -23,9 +23,8 @@ C_CELLS = 72
 # Golden section: the most even spread of a sequence round a circle.
 GOLDEN = (math.sqrt(5) - 1) / 2
 GAUSS_OFFSET = 1 / math.sqrt(3)
-_SURFACE_HIT = np.array([[5, 3], [2, 4], [0, 1]])  # [axis, towards the far end]
-_FIRST_AXIS = np.array([first for first, _ in IN_PLANE_AXES])
-_SECOND_AXIS = np.array([second for _, second in IN_PLANE_AXES])
+# For each axis the surface at its origin end and the one at its far end.
+SURFACE_HIT = ((5, 3), (2, 4), (0, 1))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -132,6 +131,12 @@ def spread(intensity_cd: IntensityFunction, count: int) -> Spread:
         return _draw(_zonal_flux(intensity_cd), count)
 
 
+def _hit_surface(direction: FloatArray, axis: int) -> NDArray[np.intp]:
+    """Return the surface that each ray runs to along an axis."""
+    near, far = SURFACE_HIT[axis]
+    return np.where(direction[:, axis] > 0, far, near)
+
+
 def first_light(
     box: Box, origins_m: FloatArray, axes: tuple[FloatArray, FloatArray, FloatArray], rays: Spread
 ) -> FloatArray:
@@ -152,21 +157,25 @@ def first_light(
     if rays.local.shape[0] == 0:
         return np.zeros((sources, patches))
     direction = rays.local @ np.stack(axes)
-    size, counts = np.array(box.room.size_m), np.array(box.counts)
-    goes_far = direction > 0
-    still = np.abs(direction) < 1e-12
-    reach = np.where(goes_far[None], size - origins_m[:, None, :], -origins_m[:, None, :])
-    time = np.where(still[None], np.inf, reach / np.where(still, 1.0, direction)[None])
-    axis = np.argmin(time, axis=2)
-    nearest = np.take_along_axis(time, axis[:, :, None], axis=2)
-    hit = origins_m[:, None, :] + nearest * direction[None]
-    cell = np.clip((hit * (counts / size)).astype(np.intp), 0, counts - 1)
-    ray = np.arange(direction.shape[0])[None, :]
-    surface = _SURFACE_HIT[axis, goes_far[ray, axis].astype(np.intp)]
-    first = np.take_along_axis(cell, _FIRST_AXIS[surface][:, :, None], axis=2)[:, :, 0]
-    second = np.take_along_axis(cell, _SECOND_AXIS[surface][:, :, None], axis=2)[:, :, 0]
-    per_row = np.array([box.cells(number)[1] for number in range(6)])
-    patch = np.array(box.offsets[:-1])[surface] + first * per_row[surface] + second
+    times = []
+    for axis, size in enumerate(box.room.size_m):
+        step, start = direction[:, axis], origins_m[:, axis, None]
+        with np.errstate(divide="ignore"):
+            inverse = np.where(np.abs(step) < 1e-12, np.inf, 1.0 / step)
+        # The face the ray runs to; a ray along it never arrives (and 0·∞ must not be asked).
+        reach = np.maximum(np.where(step > 0, size - start, start), 1e-12)
+        times.append(reach * np.abs(inverse))
+    nearest = np.minimum(np.minimum(times[0], times[1]), times[2])
+    surface = np.where(
+        times[2] == nearest,
+        _hit_surface(direction, 2),
+        np.where(times[1] == nearest, _hit_surface(direction, 1), _hit_surface(direction, 0)),
+    )
+    base, strides = box.numbering
+    patch = base[surface]
+    for axis, (size, cells) in enumerate(zip(box.room.size_m, box.counts, strict=True)):
+        place = (origins_m[:, axis, None] + nearest * direction[:, axis]) * (cells / size)
+        patch += np.clip(place.astype(np.intp), 0, cells - 1) * strides[axis][surface]
     patch += np.arange(sources)[:, None] * patches
     hits = np.bincount(patch.ravel(), minlength=sources * patches).reshape(sources, patches)
     return np.asarray(hits * (rays.flux_lm / rays.local.shape[0]))

@@ -200,7 +200,5 @@ def is_spacing_within(
     >>> is_spacing_within(spacing_m=2, mounting_height_m=1.6, spacing_to_height_max=1.5)
     True
     """
-    ratio = above_zero("spacing_m", spacing_m) / above_zero(
-        "mounting_height_m", mounting_height_m
-    )
+    ratio = above_zero("spacing_m", spacing_m) / above_zero("mounting_height_m", mounting_height_m)
     return ratio <= above_zero("spacing_to_height_max", spacing_to_height_max) * (1 + 1e-12)

@@ -67,7 +67,7 @@ def luminaire_axes(
     ----------
     CIE 121 (C-γ system of planes); the choice of C = 0 along +x is our own.
 
-    >>> [axis.round(6).tolist() for axis in luminaire_axes()]
+    >>> [(axis + 0.0).round(6).tolist() for axis in luminaire_axes()]
     [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, -1.0]]
     """
     axis = unit_vector("aim", aim)
@@ -85,7 +85,7 @@ def luminaire_axes(
     turn = math.radians(turn_deg)
     c0 = math.cos(turn) * first + math.sin(turn) * second
     c90 = -math.sin(turn) * first + math.cos(turn) * second
-    return c0, c90, axis
+    return c0 + 0.0, c90 + 0.0, axis
 
 
 def intensities(

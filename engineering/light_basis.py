@@ -1,0 +1,310 @@
+"""One solution of the room's light for each circuit at full level; a scene is a weighted sum.
+
+Light adds up: what a circuit gives at 30 % is 0.3 times what it gives at full. So the costly part
+is done once for each circuit, and a scene costs one multiplication and addition for each place.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engineering.arrangement import Placement
+from engineering.box import Box, BoxRoom, box_of, view_factors
+from engineering.direct_light import Source, direct_on_face, direct_on_patches
+from engineering.light_sources import CosinePower, line_parts
+from engineering.points import IntensityFunction
+from engineering.refusal import above_zero
+from engineering.room import check_sources
+from engineering.room_faces import (
+    Colour,
+    Cuboid,
+    Face,
+    cuboid_faces,
+    open_share,
+    room_faces,
+)
+
+FloatArray = NDArray[np.float64]
+
+SHAPES = ("disc", "globe", "bar", "none")
+COARSE_M = 0.3
+EDGE_M = 0.01
+PLANE_CELL_M = 0.2
+MOST_CIRCUITS = 60
+WHITE = (1.0, 1.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scaled:
+    """A share of another intensity law, for one part of a long luminaire."""
+
+    intensity_cd: IntensityFunction
+    share: float
+
+    def __call__(self, c_deg: Any, gamma_deg: Any) -> Any:
+        """Return the intensity [cd] of the part."""
+        return self.intensity_cd(c_deg, gamma_deg) * self.share
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LitFitting:
+    """A fitting at its place, with what it sends and how it looks.
+
+    Parameters
+    ----------
+    placement : where it hangs and where it aims; with a length for tape and profiles.
+    intensity_cd : function (c_deg, gamma_deg) → [cd], of the whole piece.
+    flux_lm : [lm], above 0; of the whole piece.
+    shape : "disc" (a flat opening), "globe", "bar" or "none" (hidden, as tape in a cove).
+    size_m : [m], above 0; diameter of the opening, the globe or the bar.
+    nearest_m : [m], above 0; a long piece is cut into parts of a fifth of this.
+    """
+
+    placement: Placement
+    intensity_cd: IntensityFunction
+    flux_lm: float
+    shape: str = "disc"
+    size_m: float = 0.08
+    nearest_m: float = 0.5
+
+    def __post_init__(self) -> None:
+        above_zero("flux_lm", self.flux_lm)
+        above_zero("size_m", self.size_m)
+        above_zero("nearest_m", self.nearest_m)
+        if self.shape not in SHAPES:
+            raise ValueError(f"shape must be one of {', '.join(SHAPES)}, got {self.shape!r}")
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """The fitting as point sources: one, or a row of parts where it has a length."""
+        place = self.placement
+        if place.end_m is None:
+            return (self._source(place.position_m, self.intensity_cd, 1),)
+        parts = line_parts(length_m=place.length_m, nearest_m=self.nearest_m)
+        law: IntensityFunction
+        if isinstance(self.intensity_cd, CosinePower):
+            law = replace(self.intensity_cd, peak_cd=self.intensity_cd.peak_cd / parts)
+        else:
+            law = Scaled(intensity_cd=self.intensity_cd, share=1 / parts)
+        start, end = np.array(place.position_m), np.array(place.end_m)
+        middles = start + (np.arange(parts)[:, None] + 0.5) / parts * (end - start)
+        return tuple(self._source((x, y, z), law, parts) for x, y, z in middles.tolist())
+
+    def _source(
+        self, position_m: tuple[float, float, float], law: IntensityFunction, parts: int
+    ) -> Source:
+        return Source(
+            position_m=position_m,
+            intensity_cd=law,
+            flux_lm=self.flux_lm / parts,
+            aim=self.placement.aim,
+            turn_deg=self.placement.turn_deg,
+            part=1 / parts,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LitCircuit:
+    """A circuit, or one colour channel of a circuit, with its fittings at full level.
+
+    `colour` is the linear sRGB colour of luminance 1 of its light (`colour_temperature`). A
+    tunable white circuit is two of these, a colour circuit one for each channel; their `key`s
+    tell them apart.
+    """
+
+    key: str
+    fittings: tuple[LitFitting, ...]
+    colour: Colour = WHITE
+
+    def __post_init__(self) -> None:
+        if not self.fittings:
+            raise ValueError(f"circuit {self.key!r} has no fitting")
+        if not all(0 <= part < math.inf for part in self.colour):
+            raise ValueError(f"colour must be three numbers of 0 or more, got {self.colour!r}")
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """All its point sources."""
+        return tuple(source for fitting in self.fittings for source in fitting.sources)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class RoomBasis:
+    """Full-level light of each circuit on the faces of a room and on its work plane.
+
+    `cells_lx` [circuits, cells of all faces, face after face]; `plane_lx` [circuits, rows,
+    columns]; `mean_cd_m2` [circuits], mean luminance of the room's surfaces.
+    """
+
+    room: BoxRoom
+    circuits: tuple[LitCircuit, ...]
+    faces: tuple[Face, ...]
+    cuboids: tuple[Cuboid, ...]
+    cells_lx: FloatArray
+    plane_height_m: float
+    plane_lx: FloatArray
+    mean_cd_m2: FloatArray
+
+    def weights(self, levels: Mapping[str, float]) -> FloatArray:
+        """Return the shares of full light of the circuits; one not named is off.
+
+        Raises
+        ------
+        ValueError : an unknown circuit, or a level not from 0 to 1.
+        """
+        known = {circuit.key for circuit in self.circuits}
+        for key, level in levels.items():
+            if key not in known:
+                raise ValueError(f"no circuit {key!r} in this room")
+            if not (0 <= level <= 1):
+                raise ValueError(f"level of {key!r} must be from 0 to 1, got {level!r}")
+        return np.array([float(levels.get(circuit.key, 0.0)) for circuit in self.circuits])
+
+    def plane(self, levels: Mapping[str, float]) -> FloatArray:
+        """Return the illuminance [lx] on the work plane in a scene: array [rows, columns]."""
+        return np.asarray(np.tensordot(self.weights(levels), self.plane_lx, axes=1))
+
+    def offsets(self) -> list[int]:
+        """Return where each face's cells begin in `cells_lx`, and the end."""
+        sizes = [math.prod(face.cells) for face in self.faces]
+        return [0, *np.cumsum(sizes).tolist()]
+
+
+def _coarse(face: Face, way: int) -> FloatArray:
+    """Return places along a face where its indirect light is worked out."""
+    low, high = face.low_m[way], face.high_m[way]
+    inset = min(EDGE_M, (high - low) / 4)
+    return np.linspace(low + inset, high - inset, max(2, math.ceil((high - low) / COARSE_M) + 1))
+
+
+def _hats(places: FloatArray, wanted: FloatArray) -> FloatArray:
+    """Return the matrix of straight-line interpolation from places to wanted places."""
+    return np.stack(
+        [np.interp(wanted, places, row) for row in np.eye(places.size)], axis=1
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class FaceViews:
+    """What faces see of a box's patches, and how coarse values become cells."""
+
+    view: FloatArray
+    hats: tuple[tuple[FloatArray, FloatArray], ...]
+    openness: tuple[FloatArray, ...]
+
+    def cells(self, sent_lx: FloatArray) -> FloatArray:
+        """Return the indirect illuminance [circuits, cells] from what [patches, circuits] send."""
+        coarse, parts, start = (self.view @ sent_lx).T, [], 0
+        for (first, second), share in zip(self.hats, self.openness, strict=True):
+            end = start + first.shape[1] * second.shape[1]
+            lattice = coarse[:, start:end].reshape(-1, first.shape[1], second.shape[1])
+            fine = np.matmul(np.matmul(first, lattice), second.T)
+            parts.append(fine.reshape(fine.shape[0], -1) * share)
+            start = end
+        return np.concatenate(parts, axis=1)
+
+
+@lru_cache(maxsize=16)
+def _face_views(box: Box, faces: tuple[Face, ...], cuboids: tuple[Cuboid, ...]) -> FaceViews:
+    views, hats, openness = [], [], []
+    for face in faces:
+        first, second = _coarse(face, 0), _coarse(face, 1)
+        views.append(view_factors(box, face.at(first, second), face.axis, face.is_far))
+        hats.append((_hats(first, face.centres(0)), _hats(second, face.centres(1))))
+        openness.append(open_share(face, face.points_m, cuboids))
+    return FaceViews(view=np.concatenate(views), hats=tuple(hats), openness=tuple(openness))
+
+
+def plane_face(room: BoxRoom, height_m: float) -> Face:
+    """Return the work plane as a face that looks up."""
+    sides = (room.length_m, room.width_m)
+    first, second = (min(60, max(4, round(side / PLANE_CELL_M))) for side in sides)
+    return Face(
+        axis=2,
+        is_far=False,
+        place_m=height_m,
+        low_m=(0.0, 0.0),
+        high_m=sides,
+        cells=(first, second),
+        colour=WHITE,
+    )
+
+
+def solve_circuits(
+    *,
+    room: BoxRoom,
+    circuits: Sequence[LitCircuit],
+    plane_height_m: float = 0.75,
+    texel_m: float = 0.1,
+    cuboids: Sequence[Cuboid] = (),
+    colours: Sequence[Colour] | None = None,
+) -> RoomBasis:
+    """Return the light of every circuit of a room at full level.
+
+    Parameters
+    ----------
+    room : the box and its reflectances.
+    circuits : 1 to 60, with distinct keys.
+    plane_height_m : [m], from 0 to below the ceiling.
+    texel_m : [m], 0.02 to 1; size of the cells on the faces.
+    cuboids : boxes that stand for furniture in the picture.
+    colours : reflectance of red, green, blue of the six surfaces for the picture; grey if none.
+
+    Returns
+    -------
+    RoomBasis.
+
+    Raises
+    ------
+    ValueError : too many circuits, two of one key, or anything `room.solve` would refuse.
+
+    >>> from engineering.light_sources import beam
+    >>> room = BoxRoom(length_m=4, width_m=3, height_m=2.5)
+    >>> lamp = LitFitting(placement=Placement(position_m=(2, 1.5, 2.45)), flux_lm=600,
+    ...                   intensity_cd=beam(flux_lm=600, beam_deg=60))
+    >>> basis = solve_circuits(room=room, circuits=[LitCircuit(key="1", fittings=(lamp,))])
+    >>> bool((basis.plane({"1": 0.5}) * 2 == basis.plane({"1": 1.0})).all())
+    True
+    """
+    keys = [circuit.key for circuit in circuits]
+    if not 1 <= len(keys) <= MOST_CIRCUITS or len(set(keys)) != len(keys):
+        raise ValueError(f"a room needs 1 to {MOST_CIRCUITS} circuits of distinct keys")
+    if not (0 <= plane_height_m < room.height_m):
+        raise ValueError(f"plane_height_m must be from 0 to below the ceiling: {plane_height_m!r}")
+    if not (0.02 <= texel_m <= 1):
+        raise ValueError(f"texel_m must be from 0.02 to 1 m, got {texel_m!r}")
+    check_sources(room, [source for circuit in circuits for source in circuit.sources])
+    standing, box = tuple(cuboids), box_of(room)
+    faces = room_faces(room, texel_m, colours)
+    for cuboid in standing:
+        faces += cuboid_faces(cuboid, room, texel_m)
+    plane = plane_face(room, plane_height_m)
+    sources = [circuit.sources for circuit in circuits]
+    patches = np.stack([direct_on_patches(box, each) for each in sources], axis=1)
+    sent = (box.interreflection @ patches) * box.reflectances[:, None]
+    casting = tuple(cuboid for cuboid in standing if cuboid.casts)
+    cells = _face_views(box, faces, casting).cells(sent)
+    plane_lx = _face_views(box, (plane,), ()).cells(sent)
+    near = texel_m / 3
+    for number, each in enumerate(sources):
+        on_faces = [direct_on_face(each, face, near, casting) for face in faces]
+        cells[number] += np.concatenate(on_faces)
+        plane_lx[number] += direct_on_face(each, plane)
+    return RoomBasis(
+        room=room,
+        circuits=tuple(circuits),
+        faces=faces,
+        cuboids=standing,
+        cells_lx=cells,
+        plane_height_m=plane_height_m,
+        plane_lx=plane_lx.reshape(len(keys), *plane.cells).transpose(0, 2, 1),
+        mean_cd_m2=np.average(sent, axis=0, weights=box.areas_m2) / math.pi,
+    )
+
