@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from base.deeds import Refusal, deed
 from base.models import Person
 from consult.journal import apply, create, delete, update
-from consult.models import Client, ClientPerson, Enclosure, Floor, Project, RoomGroup
+from consult.models import Client, ClientPerson, Enclosure, Floor, Project
 
 
 @deed()
@@ -74,17 +74,18 @@ def project_add(*, by: Person, client: Client, name: str, **values: Any) -> Proj
     return Project.objects.get(pk=project.pk)
 
 
+@deed()
+def project_begin(
+    *, by: Person, client: Client | None, new_client: str = "", **values: Any
+) -> Project:
+    """A project, together with its client where that one is new."""
+    client = client or client_add(by=by, name=new_client)
+    made: Project = project_add(by=by, client=client, **values)
+    return made
+
+
 @deed(locks="project")
 def project_change(*, by: Person, project: Project, **values: Any) -> Project:
     change = update(project, **values)
     apply(project=project, by=by, title="project_change", about=project.name, changes=[change])
     return Project.objects.get(pk=project.pk)
-
-
-def group_for(project: Project, name: str) -> RoomGroup:
-    """A group not yet kept, for a room that shares scenes with no other."""
-    return RoomGroup(project=project, name=name, position=_next(RoomGroup, project))
-
-
-def _next(model: Any, project: Project) -> int:
-    return int(model.objects.filter(project=project).count()) + 1

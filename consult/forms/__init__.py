@@ -1,0 +1,1 @@
+"""One form for each deed. A form checks shape; the deed checks rules."""

@@ -1,0 +1,144 @@
+"""Forms of floors, rooms, objects, room groups and enclosures."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from base.forms import NumberField, WholeField
+from consult.kinds import Dampness, EnclosureKind, ObjectKind, RoomUse
+from consult.models import Enclosure, Project, RoomGroup
+
+SMALLEST_M = Decimal("0.1")
+
+
+def size(label: Any, *, most: int, **options: Any) -> NumberField:
+    return NumberField(
+        label=label,
+        unit="m",
+        required=False,
+        min_value=SMALLEST_M,
+        max_value=most,
+        max_digits=7,
+        decimal_places=3,
+        **options,
+    )
+
+
+class OfProject(forms.Form):
+    """A form whose choices are rows of one project."""
+
+    def __init__(self, *args: Any, project: Project, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, model in (
+            ("enclosure", Enclosure),
+            ("default_enclosure", Enclosure),
+            ("group", RoomGroup),
+        ):
+            if name in self.fields:
+                self.fields[name].queryset = model.objects.filter(project=project)
+
+
+class FloorForm(OfProject):
+    name = forms.CharField(label=_("Name"), max_length=80)
+    code = forms.RegexField(
+        label=_("Code"),
+        regex=r"^[A-Za-z0-9]{1,3}$",
+        max_length=3,
+        help_text=_("One to three letters or digits that start each circuit code, such as 0 or L."),
+        error_messages={"invalid": _("Use one to three letters or digits.")},
+    )
+    default_enclosure = forms.ModelChoiceField(
+        label=_("Receivers are kept in"), queryset=Enclosure.objects.none(), required=False
+    )
+
+
+class RoomForm(OfProject):
+    name = forms.CharField(label=_("Name"), max_length=80)
+    use = forms.ChoiceField(label=_("Use"), choices=RoomUse, initial=RoomUse.LIVING)
+    dampness = forms.ChoiceField(label=_("Place"), choices=Dampness, initial=Dampness.DRY)
+    length_m = size(_("Length"), most=100)
+    width_m = size(_("Width"), most=100)
+    height_m = size(_("Height"), most=30)
+    void_mm = WholeField(
+        label=_("Ceiling void"), unit="mm", required=False, min_value=0, max_value=5000
+    )
+    group = forms.ModelChoiceField(
+        label=_("Shares scenes with"),
+        queryset=RoomGroup.objects.none(),
+        required=False,
+        empty_label=_("no other room"),
+    )
+    enclosure = forms.ModelChoiceField(
+        label=_("Receivers are kept in"),
+        queryset=Enclosure.objects.none(),
+        required=False,
+        empty_label=_("as the floor"),
+    )
+    note = forms.CharField(
+        label=_("Note for us"),
+        max_length=4000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
+class ObjectForm(forms.Form):
+    kind = forms.ChoiceField(label=_("What"), choices=ObjectKind)
+    name = forms.CharField(label=_("Name"), max_length=80, required=False)
+    x_m = NumberField(
+        label=_("From the left wall"),
+        unit="m",
+        required=False,
+        min_value=0,
+        max_value=100,
+        max_digits=7,
+        decimal_places=3,
+    )
+    y_m = NumberField(
+        label=_("From the front wall"),
+        unit="m",
+        required=False,
+        min_value=0,
+        max_value=100,
+        max_digits=7,
+        decimal_places=3,
+    )
+    z_m = NumberField(
+        label=_("Above the floor"),
+        unit="m",
+        required=False,
+        min_value=0,
+        max_value=30,
+        max_digits=7,
+        decimal_places=3,
+    )
+    width_m = size(_("Width"), most=100)
+    depth_m = size(_("Depth"), most=100)
+    height_m = size(_("Height"), most=30)
+
+
+class GroupForm(forms.Form):
+    name = forms.CharField(label=_("Name"), max_length=80)
+
+
+class EnclosureForm(forms.Form):
+    name = forms.CharField(label=_("Name"), max_length=120)
+    kind = forms.ChoiceField(label=_("Kind"), choices=EnclosureKind, initial=EnclosureKind.CUPBOARD)
+    modules = WholeField(
+        label=_("Room for"),
+        unit=_("modules"),
+        required=False,
+        min_value=1,
+        max_value=500,
+        help_text=_("Empty where no limit is known."),
+    )
+    dampness = forms.ChoiceField(label=_("Place"), choices=Dampness, initial=Dampness.DRY)
+    protective_device = forms.RegexField(
+        label=_("Protective device"),
+        regex=r"^[BCD](6|10|13|16|20|25|32|40|50|63)$",
+        required=False,
+        help_text=_("Curve and rating, such as B6 or C10."),
+        error_messages={"invalid": _("Give curve and rating, such as B6 or C10.")},
+    )

@@ -1,0 +1,101 @@
+"""The pages of a project, and acts of its history in words. They only format."""
+
+from dataclasses import dataclass
+
+from django import template
+from django.urls import NoReverseMatch, reverse
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from consult.models import Project
+
+register = template.Library()
+
+PAGES: tuple[tuple[str, Promise, str], ...] = (
+    ("rooms", _("Rooms"), "consult:project"),
+    ("scenes", _("Scenes"), "consult:scenes"),
+    ("controls", _("Controls"), "consult:controls"),
+    ("plan", _("Control plan"), "consult:plan"),
+    ("findings", _("Findings"), "consult:findings"),
+    ("places", _("Places"), "consult:places"),
+    ("quotes", _("Quotes"), "quoting:of_project"),
+    ("history", _("History"), "consult:history"),
+)
+
+ACTS: dict[str, Promise] = {
+    "project_start": _("started"),
+    "project_change": _("project changed"),
+    "floor_add": _("floor added"),
+    "floor_change": _("floor changed"),
+    "floor_remove": _("floor removed"),
+    "room_add": _("room added"),
+    "room_change": _("room changed"),
+    "room_remove": _("room removed"),
+    "room_move": _("room moved"),
+    "object_add": _("object added"),
+    "object_change": _("object changed"),
+    "object_remove": _("object removed"),
+    "group_add": _("room group added"),
+    "group_change": _("room group changed"),
+    "group_remove": _("room group removed"),
+    "enclosure_add": _("place for receivers added"),
+    "enclosure_change": _("place for receivers changed"),
+    "enclosure_remove": _("place for receivers removed"),
+    "circuit_add": _("circuit added"),
+    "circuit_change": _("circuit changed"),
+    "circuit_remove": _("circuit removed"),
+    "circuit_move": _("circuit moved"),
+    "fitting_add": _("fitting added"),
+    "fitting_change": _("fitting changed"),
+    "fitting_remove": _("fitting removed"),
+    "fitting_move": _("fitting moved"),
+    "fitting_to_circuit": _("fitting hung on another circuit"),
+    "scene_add": _("scene added"),
+    "scene_change": _("scene changed"),
+    "scene_remove": _("scene removed"),
+    "scene_move": _("scene moved"),
+    "level_set": _("level set"),
+    "levels_set": _("levels set"),
+    "position_add": _("keypad position added"),
+    "position_change": _("keypad position changed"),
+    "position_remove": _("keypad position removed"),
+    "position_move": _("keypad position moved"),
+    "button_set": _("button set"),
+    "buttons_fill": _("buttons filled"),
+    "button_remove": _("button removed"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    label: Promise
+    url: str
+    is_here: bool
+
+
+@register.simple_tag
+def project_pages(project: Project, here: str) -> list[Page]:
+    """The pages of a project that exist, the current one marked."""
+    found = []
+    for name, label, view in PAGES:
+        try:
+            url = reverse(view, args=[project.pk])
+        except NoReverseMatch:
+            continue
+        found.append(Page(label=label, url=url, is_here=name == here))
+    return found
+
+
+@register.simple_tag
+def quotes_region(project: Project) -> str:
+    """Where the quotes of a project are shown from; nothing while no such page exists."""
+    try:
+        return reverse("quoting:project_region", args=[project.pk])
+    except NoReverseMatch:
+        return ""
+
+
+@register.simple_tag
+def act(title: str) -> str:
+    """An act of the journal in words."""
+    return str(ACTS.get(title, title))
