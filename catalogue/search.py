@@ -1,0 +1,369 @@
+"""Finding products by words: any order, parts of words, and words with a slip of the finger.
+
+Every product has one line of normalised words (`SearchText`). A word of the question must stand in
+it: anywhere when it begins with a letter and has three signs or more, else at the start of a word
+("8w" finds "8w", not "18w"). A word that stands nowhere in the catalogue is taken for the nearest
+ones that do. How the lines are indexed, and why so: docs/decisions/catalogue-search.md.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+from itertools import pairwise
+from uuid import UUID
+
+from django.db import connection
+from django.db.models import Q
+
+from catalogue.kinds import Kind
+from catalogue.models import Product, SearchText, SearchWord
+
+MOST = 400
+"""Products that one search ranks and lists; past it the person is asked for another word."""
+MOST_WORDS = 8
+MENDED = 6
+"""Words taken in place of one that is not known."""
+
+# Signs that no typed word contains, three letters each, so that one trigram is the whole mark.
+KIND_MARKS: dict[str, str] = {
+    Kind.FITTING: "#fi",
+    Kind.LAMP: "#la",
+    Kind.TAPE: "#ta",
+    Kind.PROFILE: "#pr",
+    Kind.DRIVER: "#dr",
+    Kind.RECEIVER: "#re",
+    Kind.KEYPAD: "#ke",
+    Kind.SENSOR: "#se",
+    Kind.HUB: "#hu",
+    Kind.REPEATER: "#rp",
+    Kind.REMOTE: "#rm",
+    Kind.SWITCH_PLATE: "#sw",
+    Kind.DIMMER: "#di",
+    Kind.OUTLET: "#ou",
+    Kind.BLIND: "#bl",
+    Kind.CABLE: "#ca",
+    Kind.ACCESSORY: "#ac",
+    Kind.SERVICE: "#sv",
+}
+DISCONTINUED_MARK = "#--"
+
+_WORD = re.compile(r"\d+[.,]\d+[^\W_]*|[^\W_]+")
+_UNITS = frozenset({"w", "k", "v", "m", "mm", "ma", "lm", "kg"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """What a search found, best first. `is_cut`: there are more than are listed.
+
+    `mended` are words that were taken for others: (as typed, as taken).
+    """
+
+    ids: tuple[UUID, ...]
+    is_cut: bool = False
+    mended: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+
+def find(words: str, *, kinds: Iterable[str] = (), limit: int = 20) -> list[Product]:
+    """The sold products that the words mean, best first, with feeds and prices loaded.
+
+    Without words: the first ones in the catalogue's order.
+    """
+    kinds = tuple(kinds)
+    products = Product.objects.select_related("fitting").prefetch_related("feeds", "prices")
+    if not split(words):
+        chosen = products.sold()
+        return list((chosen.filter(kind__in=kinds) if kinds else chosen)[:limit])
+    return products.in_order(search(words, kinds=kinds).ids[:limit])
+
+
+def search(words: str, *, kinds: Sequence[str] = (), is_discontinued: bool = False) -> Found:
+    """The keys of the products that hold every word, best first."""
+    asked = [(word,) for word in split(words)[:MOST_WORDS]]
+    if not asked:
+        return Found(ids=())
+    rows = _rows(asked, kinds=kinds, is_discontinued=is_discontinued)
+    mended: list[tuple[str, tuple[str, ...]]] = []
+    if not rows:
+        mended = [(word, near) for (word,) in asked if (near := _mend(word))]
+        if mended:
+            other = dict(mended)
+            asked = [other.get(word, (word,)) for (word,) in asked]
+            rows = _rows(asked, kinds=kinds, is_discontinued=is_discontinued)
+    rows = _with_exact(rows, words, kinds=kinds, is_discontinued=is_discontinued)
+    flat = [word for alternatives in asked for word in alternatives]
+    rows.sort(key=lambda row: _rank(row, words=words, asked=flat))
+    return Found(
+        ids=tuple(row[0] for row in rows[:MOST]), is_cut=len(rows) >= MOST, mended=tuple(mended)
+    )
+
+
+def split(words: str) -> list[str]:
+    """The words in one form: no accents, small letters, a point in decimals, no marks.
+
+    >>> split("Ferrow’s TAPE, 4,8 W/m – Café")
+    ['ferrow', 's', 'tape', '4.8', 'w', 'm', 'cafe']
+    """
+    plain = unicodedata.normalize("NFKD", words.replace("\x00", " "))
+    plain = "".join(sign for sign in plain if not unicodedata.combining(sign)).casefold()
+    return [word.replace(",", ".")[:40] for word in _WORD.findall(plain)]
+
+
+def line(product: Product) -> str:
+    """The line that the search reads. Reads the product's feeds and technical rows."""
+    words = split(
+        " ".join(
+            [
+                product.name,
+                product.client_name,
+                product.reference,
+                product.supplier_code,
+                product.finish,
+                product.series,
+                str(product.get_kind_display()),  # type: ignore[no-untyped-call]
+                product.description,
+            ]
+        )
+    )
+    # "8 W" is found as "8w", "AB-12/3" as "ab123", as people type them.
+    words += [number + unit for number, unit in pairwise(words) if unit in _UNITS]
+    words += ["".join(split(code)) for code in (product.reference, product.supplier_code)]
+    words += _technical_words(product)
+    marks = [KIND_MARKS[product.kind]] + [DISCONTINUED_MARK] * product.is_discontinued
+    return " ".join(["", *dict.fromkeys(word for word in words if word), *marks, ""])
+
+
+def index(products: Iterable[Product]) -> None:
+    """Write the lines of these products and their words. Fetch them with_everything() first."""
+    lines = [SearchText(product=product, text=line(product)) for product in products]
+    SearchText.objects.bulk_create(
+        lines,
+        batch_size=500,
+        update_conflicts=True,
+        unique_fields=["product"],
+        update_fields=["text"],
+    )
+    words = {word for each in lines for word in each.text.split() if _is_plain(word)}
+    known = set(SearchWord.objects.filter(word__in=words).values_list("word", flat=True))
+    SearchWord.objects.bulk_create(
+        [SearchWord(word=word) for word in sorted(words - known)],
+        batch_size=500,
+        ignore_conflicts=True,
+    )
+
+
+def index_one(product: Product) -> None:
+    """Write the line of a product, now or when `postponed` ends."""
+    waiting = _postponed.get()
+    if waiting is None:
+        index([Product.objects.with_everything().get(pk=product.pk)])
+    else:
+        waiting.add(product.pk)
+
+
+@contextmanager
+def postponed() -> Iterator[None]:
+    """Write the lines of what changes inside all at once at the end: a load of many products."""
+    waiting: set[UUID] = set()
+    token = _postponed.set(waiting)
+    try:
+        yield
+    finally:
+        _postponed.reset(token)
+    index(Product.objects.with_everything().filter(pk__in=waiting))
+
+
+_postponed: ContextVar[set[UUID] | None] = ContextVar("postponed_search_lines", default=None)
+
+
+def rebuild() -> int:
+    """Make every line anew, and return how many there are."""
+    SearchText.objects.all().delete()
+    SearchWord.objects.all().delete()
+    count = 0
+    keys = list(Product.objects.order_by("pk").values_list("pk", flat=True))
+    for start in range(0, len(keys), 1000):
+        chunk = list(Product.objects.with_everything().filter(pk__in=keys[start : start + 1000]))
+        index(chunk)
+        count += len(chunk)
+    return count
+
+
+Row = tuple[UUID, str, str]
+
+
+def _technical_words(product: Product) -> list[str]:
+    words = []
+    for feed in product.feeds.all():
+        words += [f"{float(feed.watts):g}w"] if feed.watts else []
+        words += [f"{feed.cct_k}k"] if feed.cct_k else []
+    if fitting := getattr(product, "fitting", None):
+        words += [f"ip{fitting.ip_code.lower()}", *split(fitting.lamp_cap)]
+    return words
+
+
+def _rows(
+    asked: Sequence[Collection[str]], *, kinds: Sequence[str], is_discontinued: bool
+) -> list[Row]:
+    """(key, name, reference) of at most MOST products that hold one word of every group."""
+    lines = SearchText.objects.filter(product__is_discontinued=is_discontinued)
+    if kinds:
+        lines = lines.filter(product__kind__in=kinds)
+    if _has_index():
+        keys = _indexed(asked, kinds=kinds, is_discontinued=is_discontinued)
+        lines = lines.filter(pk__in=keys)
+    else:
+        for alternatives in asked:
+            some = Q()
+            for word in alternatives:
+                some |= Q(text__contains=_pattern(word))
+            lines = lines.filter(some)
+    return list(lines.values_list("product_id", "product__name", "product__reference")[:MOST])
+
+
+def _pattern(word: str) -> str:
+    return word if len(word) >= 3 and word[0].isalpha() else f" {word}"
+
+
+def _indexed(
+    asked: Sequence[Collection[str]], *, kinds: Sequence[str], is_discontinued: bool
+) -> list[int]:
+    """Keys of lines by the trigram index of SQLite, which stops at the first MOST.
+
+    A pattern of fewer than three signs has no trigram: it is compared line by line.
+    """
+    groups = [[_pattern(word) for word in alternatives] for alternatives in asked]
+    matches = [_any(group) for group in groups if all(len(each) >= 3 for each in group)]
+    if kinds:
+        matches.append(_any([KIND_MARKS[kind] for kind in kinds if kind in KIND_MARKS] or ["#no"]))
+    short = [group[0] for group in groups if any(len(each) < 3 for each in group)]
+    conditions, values = [], []
+    if is_discontinued:
+        matches.append(_any([DISCONTINUED_MARK]))
+    if matches:
+        expression = " AND ".join(matches)
+        if not is_discontinued:
+            expression = f'({expression}) NOT "{DISCONTINUED_MARK}"'
+        conditions.append("catalogue_search_index MATCH %s")
+        values.append(expression)
+    elif not is_discontinued:
+        conditions.append("text NOT LIKE %s")
+        values.append(f"%{DISCONTINUED_MARK}%")
+    conditions += ["text LIKE %s" for _ in short]
+    values += [f"%{pattern}%" for pattern in short]
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT rowid FROM catalogue_search_index "  # noqa: S608 (conditions are ours)
+            f"WHERE {' AND '.join(conditions)} LIMIT {MOST}",
+            values,
+        )
+        return [key for (key,) in cursor.fetchall()]
+
+
+def _any(patterns: Sequence[str]) -> str:
+    return "(" + " OR ".join(f'"{pattern}"' for pattern in patterns) + ")"
+
+
+def _has_index() -> bool:
+    """Whether SQLite has its trigram index. PostgreSQL's planner finds its own by itself."""
+    if connection.vendor != "sqlite":
+        return False
+    if "catalogue_search_index" not in _seen_indexes:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT 1 FROM sqlite_master WHERE name = 'catalogue_search_index'")
+            if cursor.fetchone() is None:
+                return False
+        _seen_indexes.add("catalogue_search_index")
+    return True
+
+
+_seen_indexes: set[str] = set()
+
+
+def _with_exact(
+    rows: list[Row], words: str, *, kinds: Sequence[str], is_discontinued: bool
+) -> list[Row]:
+    """The rows, and the product whose reference was typed in full even where the list was cut."""
+    typed = words.strip()
+    exact = Product.objects.filter(
+        reference__in={typed, typed.upper()}, is_discontinued=is_discontinued
+    )
+    if kinds:
+        exact = exact.filter(kind__in=kinds)
+    there = {row[0] for row in rows}
+    more = exact.values_list("pk", "name", "reference")
+    return [row for row in more if row[0] not in there] + rows
+
+
+def _rank(row: Row, *, words: str, asked: Sequence[str]) -> tuple[int, int, str, str]:
+    """Exact reference first, then names that begin so, then by how many words stand in the name."""
+    _key, name, reference = row
+    name_words = split(name)
+    if reference.casefold() == words.strip().casefold():
+        place = 0
+    elif name_words and asked and name_words[0].startswith(asked[0]):
+        place = 1
+    else:
+        place = 2
+    missing = sum(not any(each.startswith(word) for each in name_words) for word in asked)
+    return place, missing, name, reference
+
+
+def _is_plain(word: str) -> bool:
+    """Whether a word is one that people mistype, rather than a code or a figure."""
+    return len(word) >= 4 and word.isalpha()
+
+
+def _mend(word: str) -> tuple[str, ...]:
+    """The known words nearest to one that stands nowhere; nothing when it does stand somewhere."""
+    if not _is_plain(word) or _stands_somewhere(word):
+        return ()
+    most = 1 if len(word) < 8 else 2
+    near = []
+    for known in SearchWord.objects.values_list("word", flat=True).iterator(chunk_size=5000):
+        # A word that is being typed is compared with as much of the known word.
+        for candidate in {known, known[: len(word)]}:
+            if (
+                abs(len(candidate) - len(word)) <= most
+                and len(set(word) ^ set(candidate)) <= 2 * most
+            ):
+                slips = distance(word, candidate, most=most)
+                if slips <= most:
+                    near.append((slips, candidate != known, len(known), known))
+    return tuple(dict.fromkeys(known for *_rest, known in sorted(near)))[:MENDED]
+
+
+def _stands_somewhere(word: str) -> bool:
+    if _has_index():
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT 1 FROM catalogue_search_index WHERE catalogue_search_index MATCH %s LIMIT 1",
+                [f'"{word}"'],
+            )
+            return cursor.fetchone() is not None
+    return SearchText.objects.filter(text__contains=word).exists()
+
+
+def distance(one: str, other: str, *, most: int) -> int:
+    """Slips between two words: a letter more, less, changed, or two swapped. Stops past `most`.
+
+    >>> distance("pendnat", "pendant", most=2), distance("downlihgts", "lamp", most=1)
+    (1, 2)
+    """
+    before: list[int] = []
+    last = list(range(len(other) + 1))
+    for i, a in enumerate(one, start=1):
+        row = [i]
+        for j, b in enumerate(other, start=1):
+            slips = min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (a != b))
+            if i > 1 and j > 1 and a == other[j - 2] and one[i - 2] == b:
+                slips = min(slips, before[j - 2] + 1)
+            row.append(slips)
+        if min(row) > most and min(last) >= most:  # a swap reaches back two rows
+            return most + 1
+        before, last = last, row
+    return last[-1]
