@@ -10,7 +10,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from engineering import refusal
-from engineering.cables import Use, drop_limit, voltage_drop
+from engineering.cables import Use, VoltageDrop, drop_limit, voltage_drop
 from engineering.published import Certainty, Figure, Source, wiring_rules
 
 
@@ -226,32 +226,46 @@ def choose_size(
         )
     limit = drop_limit(use=use, length_m=length_m)
     share = limit.value if limit_share is None else refusal.share("limit_share", limit_share)
-    verdicts = []
-    for size_mm2, table_a in CAPACITY_A[laying.method].items():
-        drop = voltage_drop(
-            current_a=current_a,
-            length_m=length_m,
+    verdicts = tuple(
+        _verdict(
             size_mm2=size_mm2,
-            supply_v=supply_v,
-            loads=loads,
-        )
-        derated_a = table_a * laying.factor
-        against = (
-            ("capacity-below-device", derated_a < device_a),
-            ("drop-above-limit", drop.share > share),
-        )
-        verdicts.append(
-            SizeVerdict(
+            derated_a=table_a * laying.factor,
+            device_a=device_a,
+            drop=voltage_drop(
+                current_a=current_a,
+                length_m=length_m,
                 size_mm2=size_mm2,
-                derated_a=derated_a,
-                drop_v=drop.drop_v,
-                drop_share=drop.share,
-                limit_share=share,
-                reasons=tuple(code for code, stands in against if stands),
-            )
+                supply_v=supply_v,
+                loads=loads,
+            ),
+            limit_share=share,
         )
+        for size_mm2, table_a in CAPACITY_A[laying.method].items()
+    )
     return SizeChoice(
         size_mm2=next((each.size_mm2 for each in verdicts if each.would_do), None),
-        verdicts=tuple(verdicts),
+        verdicts=verdicts,
         sources=(capacity_source(method=laying.method), limit.source),
+    )
+
+
+def _verdict(
+    *,
+    size_mm2: float,
+    derated_a: float,
+    device_a: float,
+    drop: VoltageDrop,
+    limit_share: float,
+) -> SizeVerdict:
+    against = (
+        ("capacity-below-device", derated_a < device_a),
+        ("drop-above-limit", drop.share > limit_share),
+    )
+    return SizeVerdict(
+        size_mm2=size_mm2,
+        derated_a=derated_a,
+        drop_v=drop.drop_v,
+        drop_share=drop.share,
+        limit_share=limit_share,
+        reasons=tuple(code for code, stands in against if stands),
     )

@@ -22,7 +22,8 @@ class Conventional:
     """Switches for circuits that are each worked from every position.
 
     `one_way`, `two_way`, `intermediate` count switches; `gangs` is all of them together; `plates` is
-    the number of plates at all positions; `plate_gangs` the plates at ONE position by their gangs.
+    the number of plates at all positions; `plate_gangs` the plates at ONE position by their gangs;
+    `single_boxes` and `double_boxes` count the back boxes of all positions.
     """
 
     one_way: int
@@ -31,6 +32,8 @@ class Conventional:
     gangs: int
     plates: int
     plate_gangs: tuple[int, ...]
+    single_boxes: int
+    double_boxes: int
     source: Source = SWITCHING_SOURCE
 
 
@@ -56,6 +59,8 @@ def conventional(*, circuits: int, positions: int) -> Conventional:
         gangs=circuits * positions,
         plates=len(plates) * positions,
         plate_gangs=plates,
+        single_boxes=positions * sum(SWITCH_PLATES[each] == 1 for each in plates),
+        double_boxes=positions * sum(SWITCH_PLATES[each] == 2 for each in plates),
     )
 
 

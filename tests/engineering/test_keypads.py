@@ -204,10 +204,31 @@ def test_a_fixed_look_is_obeyed_and_a_positions_own_look_too():
     assert free.finish == "white"
 
 
+def test_the_house_says_why_it_took_its_look():
+    white = [keypad(f"W{n}", n, finish="white", cost_minor=10 * n) for n in (2, 4)]
+    small = [KeypadNeed(code="hall", scenes=1, needs_off=True)]
+    assert keypad_house.choose_house(needs=small, options=ALL).why.code == "only-look"
+    cheap = keypad_house.choose_house(needs=small, options=[*ALL, *white])
+    assert (cheap.finish, cheap.why.code) == ("white", "cheapest-look")
+    assert cheap.why.values == {
+        "looks": 2,
+        "next_series": "S",
+        "next_finish": "brass",
+        "next_unserved": 0,
+        "next_cost_minor": 2000,
+    }
+    # Five scenes and off need six buttons, which white does not have.
+    large = [*small, KeypadNeed(code="living", scenes=5, needs_off=True)]
+    served = keypad_house.choose_house(needs=large, options=[*ALL, *white])
+    assert (served.finish, served.why.code) == ("brass", "fewest-unserved")
+    assert served.why.values["next_unserved"] == 1
+
+
 def test_a_look_that_nobody_sells_leaves_every_position_bare_with_a_reason():
     needs = [KeypadNeed(code="hall", scenes=1, needs_off=True)]
     house = keypad_house.choose_house(needs=needs, options=ALL, finish="gold")
     assert (house.unserved, house.cost_minor) == (("hall",), 0)
+    assert house.why.code == "look-not-sold"
     assert house.choices[0].why[0].code == "none-fits"
     assert "larger-one" in offers(house.choices[0])
 

@@ -35,6 +35,15 @@ def test_a_driver_draws_its_loss_and_its_volt_amperes():
     assert total.assumed_w == 0
 
 
+def test_the_supply_is_230_v_unless_it_is_said():
+    lamps = [Load(watts=230, pieces=1, power_factor=1)]
+    circuit = CircuitLoads(code="Q1", enclosure="A", loads=tuple(lamps))
+    assert loads.add_up(loads=lamps).current_a == 1
+    assert loads.add_up(loads=lamps, supply_v=115).current_a == 2
+    assert loads.add_up_house(circuits=[circuit]).total.current_a == 1
+    assert loads.add_up_house(circuits=[circuit], supply_v=115).total.current_a == 2
+
+
 def test_an_unknown_power_factor_is_assumed_and_said():
     known = Load(watts=50, pieces=1, power_factor=1.0)
     unknown = Load(watts=45, pieces=1)
@@ -92,6 +101,7 @@ def test_diversity_leaves_the_connected_current_as_it_is():
 def test_a_lampholder_with_a_larger_lamp_counts_as_that_lamp():
     assert loads.lampholders_w(holders=2, lamp_w=150) == 300
     assert loads.lampholders_w(holders=2, lamp_w=9) == 200
+    assert loads.lampholders_w(holders=0) == 0
     with pytest.raises(ValueError, match="holders"):
         loads.lampholders_w(holders=-1)
     with pytest.raises(ValueError, match="supply_v"):

@@ -41,6 +41,8 @@ def test_exactly_full_is_full_and_not_one_less():
         device=Device(curve=Curve.B, rating_a=6), full_load_a=0.6, inrush_peak_a=1.8
     )
     assert (answer.by_current, answer.by_inrush) == (10, 10)
+    # Where both limit alike, the inrush is named: it is the one that trips a breaker at switch-on.
+    assert answer.limited_by == "inrush"
 
 
 def test_an_unknown_inrush_stays_unknown():

@@ -30,6 +30,14 @@ def test_every_circuit_has_one_gang_at_every_position(circuits, positions):
     assert switches.plates == positions * len(switches.plate_gangs)
 
 
+@pytest.mark.parametrize(
+    ("circuits", "single", "double"), [(1, 2, 0), (3, 2, 0), (4, 0, 2), (7, 2, 2), (12, 0, 4)]
+)
+def test_back_boxes_of_two_positions(circuits, single, double):
+    switches = switching.conventional(circuits=circuits, positions=2)
+    assert (switches.single_boxes, switches.double_boxes) == (single, double)
+
+
 @pytest.mark.parametrize("gangs", range(15))
 def test_plates_are_the_fewest_against_trying_them_all(gangs):
     found = switching.plates_for(gangs=gangs)
