@@ -4,7 +4,9 @@ Everything is ``Decimal``; an int is taken as a whole number; a float is always 
 has lost the decimal it was written as (2.675 is stored as 2.67499…, and rounds the wrong way).
 """
 
+import re
 from collections.abc import Iterable, Sequence
+from copy import copy
 from decimal import (
     ROUND_FLOOR,
     ROUND_HALF_UP,
@@ -20,7 +22,9 @@ from babel import Locale
 from babel.core import UnknownLocaleError
 from babel.numbers import (
     NumberFormatError,
+    NumberPattern,
     get_currency_precision,
+    get_currency_symbol,
     list_currencies,
     parse_decimal,
 )
@@ -191,17 +195,20 @@ def printed(value: Decimal, *, currency: str, locale: str) -> str:
     '£1,250.50'
     """
     place = _locale(locale)
-    digits = minor_digits(currency)
-    pattern = place.currency_formats["standard"]
-    return str(
-        pattern.apply(
-            amount("amount", value, currency),
-            place,
-            currency=currency,
-            currency_digits=False,
-            force_frac=(digits, digits),
-        )
-    )
+    money = amount("amount", value, currency)
+    pattern = _pattern(currency, locale)
+    return str(pattern.apply(money, place, currency=currency, currency_digits=False))
+
+
+@cache
+def _pattern(currency: str, locale: str) -> NumberPattern:
+    place = _locale(locale)
+    pattern: NumberPattern = copy(place.currency_formats["standard"])
+    pattern.frac_prec = (minor_digits(currency),) * 2
+    if get_currency_symbol(currency, place)[-1:].isalpha():
+        # CLDR currencySpacing, which Babel leaves out: KWD 1.500, never KWD1.500.
+        pattern.prefix = tuple(re.sub("¤$", "¤\xa0", each) for each in pattern.prefix)
+    return pattern
 
 
 @cache

@@ -178,7 +178,7 @@ def tax_in_gross(*, gross: Decimal, tax_rate: Decimal | None, currency: str) -> 
 
     ``tax_rate`` is a share from 0 to 1, None for exempt. Raises ValueError for a bad value.
 
-    Source: HMRC VAT fractions, 1/6 at 20 % and 1/21 at 5 %.
+    Source: arithmetic of the rate: one sixth at 20 %, one twenty-first at 5 %.
 
     >>> tax_in_gross(gross=Decimal("99.99"), tax_rate=Decimal("0.2"), currency="GBP")
     Decimal('16.67')

@@ -1,0 +1,219 @@
+"""The offer as a Quotation of the Universal Business Language 2.1 (OASIS, ISO/IEC 19845:2015).
+
+Amounts follow EN 16931-1 as far as it applies to a quotation: one tax subtotal for each category
+and rate, ``LineExtensionAmount`` − allowances + charges = ``TaxExclusiveAmount``, with tax
+``TaxInclusiveAmount``, all of it payable. A line's discount is its own allowance.
+
+Not in it, as the schema has no place for them: options, payment stages, circuits and scenes.
+"""
+
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Any
+from xml.etree import ElementTree
+
+from quoting.exports.characters import carried
+from quoting.money import EXACT, total
+from quoting.offer import Business, DocumentAdjustment, Line, Offer, Party
+from quoting.offer_check import priced_offer
+from quoting.pricing import PricedLine
+
+_ROOT = "urn:oasis:names:specification:ubl:schema:xsd:Quotation-2"
+_CAC = "urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2"
+_CBC = "urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2"
+
+#: UN/ECE Recommendation 20 by our words for units; ZZ is 'mutually defined'.
+UNIT_CODES = {"piece": "C62", "metre": "MTR", "hour": "HUR", "day": "DAY", "set": "SET"}
+
+#: UNCL 5305 duty or tax category by treatment.
+_CATEGORIES = {"exempt": "E", "reverse_charge": "AE", "outside": "O", "zero": "Z"}
+_REASONS = {"E": "Exempt", "AE": "Reverse charge", "O": "Outside the scope of tax"}
+
+type _Element = ElementTree.Element
+type _TaxKey = tuple[str, Decimal]
+
+
+def write(*, offer: Mapping[str, Any]) -> bytes:
+    """Return the document as UTF-8 XML.
+
+    Raises ValueError where the content is no offer, or has no line, which the schema does not allow.
+    """
+    document = Offer.from_content(offer)
+    lines = tuple(document.lines())
+    if not lines:
+        raise ValueError("a quotation needs at least one line")
+    root = ElementTree.Element("Quotation", {"xmlns": _ROOT, "xmlns:cac": _CAC, "xmlns:cbc": _CBC})
+    _head(root, document, len(lines))
+    _party(_part(root, "SellerSupplierParty"), document.business, document.tax_name)
+    _party(_part(root, "BuyerCustomerParty"), document.client, document.tax_name)
+    conditions = _part(root, "TransactionConditions")
+    _value(conditions, "ID", document.terms.version)
+    _value(conditions, "Description", document.terms.text)
+    for allowance in document.allowances:
+        _allowance(root, document, allowance, is_charge=False)
+    for charge in document.charges:
+        _allowance(root, document, charge, is_charge=True)
+    _taxes(root, document, lines)
+    _totals(root, document)
+    priced = priced_offer(offer=document)
+    for number, (line, worked) in enumerate(zip(lines, priced.lines, strict=True), start=1):
+        _line(root, document, number, line, worked)
+    ElementTree.indent(root)
+    return bytes(ElementTree.tostring(root, encoding="utf-8", xml_declaration=True)) + b"\n"
+
+
+def tax_category(*, treatment: str, rate: Decimal | None) -> str:
+    """Return the UNCL 5305 code: by treatment where one is told, else by the rate.
+
+    >>> tax_category(treatment="", rate=Decimal("0.2")), tax_category(treatment="", rate=None)
+    ('S', 'E')
+    """
+    if rate:
+        return "S"
+    return _CATEGORIES.get(treatment, "E" if rate is None else "Z")
+
+
+def _head(root: _Element, offer: Offer, line_count: int) -> None:
+    _value(root, "UBLVersionID", "2.1")
+    _value(root, "ID", f"{offer.number}-{offer.revision}")
+    _value(root, "IssueDate", offer.issued.isoformat())
+    for note in (*offer.notes, *offer.cautions):
+        _value(root, "Note", note)
+    _value(root, "PricingCurrencyCode", offer.currency)
+    _value(root, "LineCountNumeric", str(line_count))
+    _value(_part(root, "ValidityPeriod"), "EndDate", offer.valid_until.isoformat())
+
+
+def _party(parent: _Element, who: Business | Party, scheme: str) -> None:
+    party = _part(parent, "Party")
+    if isinstance(who, Business):
+        _value(party, "WebsiteURI", who.web)
+    _value(_part(party, "PartyName"), "Name", who.name or "-")
+    if who.address or who.country:
+        address = _part(party, "PostalAddress")
+        for line in who.address:
+            if line:
+                _value(_part(address, "AddressLine"), "Line", line)
+        if who.country:
+            _value(_part(address, "Country"), "IdentificationCode", who.country)
+    if who.tax_number:
+        registration = _part(party, "PartyTaxScheme")
+        _value(registration, "CompanyID", who.tax_number)
+        _value(_part(registration, "TaxScheme"), "ID", scheme)
+    legal = _part(party, "PartyLegalEntity")
+    _value(legal, "RegistrationName", who.name)
+    if isinstance(who, Business):
+        _value(legal, "CompanyID", who.company_number)
+    if who.phone or who.email:
+        contact = _part(party, "Contact")
+        _value(contact, "Telephone", who.phone)
+        _value(contact, "ElectronicMail", who.email)
+
+
+def _allowance(root: _Element, offer: Offer, each: DocumentAdjustment, *, is_charge: bool) -> None:
+    element = _part(root, "AllowanceCharge")
+    _value(element, "ChargeIndicator", "true" if is_charge else "false")
+    _value(element, "AllowanceChargeReason", each.reason)
+    _amount(element, "Amount", each.amount, offer.currency)
+    category = tax_category(treatment=each.tax_treatment, rate=each.tax_rate)
+    _category(_part(element, "TaxCategory"), (category, each.tax_rate or Decimal(0)), offer)
+
+
+def _taxes(root: _Element, offer: Offer, lines: Iterable[Line]) -> None:
+    taxable: dict[_TaxKey, Decimal] = {}
+    reasons: dict[_TaxKey, str] = {}
+    signed = [
+        *((line.net, line.tax_treatment, line.tax_rate, line.tax_reason) for line in lines),
+        *((e.amount.copy_negate(), e.tax_treatment, e.tax_rate, "") for e in offer.allowances),
+        *((e.amount, e.tax_treatment, e.tax_rate, "") for e in offer.charges),
+    ]
+    for net, treatment, rate, reason in signed:
+        key = (tax_category(treatment=treatment, rate=rate), rate or Decimal(0))
+        taxable[key] = EXACT.add(taxable.get(key, Decimal(0)), net)
+        reasons[key] = reasons.get(key) or reason
+    tax_of = {each.rate: each.tax for each in offer.taxes if each.rate}
+    tax_total = _part(root, "TaxTotal")
+    _amount(tax_total, "TaxAmount", offer.totals.tax, offer.currency)
+    for key, net in taxable.items():
+        subtotal = _part(tax_total, "TaxSubtotal")
+        _amount(subtotal, "TaxableAmount", total([net], offer.currency), offer.currency)
+        tax = total([tax_of.get(key[1], Decimal(0))], offer.currency)
+        _amount(subtotal, "TaxAmount", tax, offer.currency)
+        reason = reasons[key] or _REASONS.get(key[0], "")
+        _category(_part(subtotal, "TaxCategory"), key, offer, reason)
+
+
+def _totals(root: _Element, offer: Offer) -> None:
+    element = _part(root, "QuotedMonetaryTotal")
+    totals = offer.totals
+    for name, money in (
+        ("LineExtensionAmount", totals.net),
+        ("TaxExclusiveAmount", totals.taxable),
+        ("TaxInclusiveAmount", totals.gross),
+        ("AllowanceTotalAmount", totals.allowance),
+        ("ChargeTotalAmount", totals.charge),
+        ("PayableAmount", totals.gross),
+    ):
+        _amount(element, name, money, offer.currency)
+
+
+def _line(root: _Element, offer: Offer, number: int, line: Line, worked: PricedLine) -> None:
+    quotation_line = _part(root, "QuotationLine")
+    _value(quotation_line, "ID", str(number))
+    item_line = _part(quotation_line, "LineItem")
+    _value(item_line, "ID", line.key)
+    _value(item_line, "Note", line.note)
+    quantity = _value(item_line, "Quantity", format(line.quantity, "f"))
+    if quantity is not None:
+        quantity.set("unitCode", UNIT_CODES.get(line.unit, "ZZ"))
+    _amount(item_line, "LineExtensionAmount", line.net, offer.currency)
+    if worked.discount_amount:
+        allowance = _part(item_line, "AllowanceCharge")
+        _value(allowance, "ChargeIndicator", "false")
+        _value(allowance, "AllowanceChargeReason", "Discount")
+        _amount(allowance, "Amount", worked.discount_amount, offer.currency)
+        _amount(allowance, "BaseAmount", worked.undiscounted, offer.currency)
+    _amount(_part(item_line, "Price"), "PriceAmount", line.unit_price, offer.currency)
+    item = _part(item_line, "Item")
+    _value(item, "Description", line.description)
+    _value(item, "Name", line.client_name or line.description or line.key)
+    category = tax_category(treatment=line.tax_treatment, rate=line.tax_rate)
+    key = (category, line.tax_rate or Decimal(0))
+    _category(_part(item, "ClassifiedTaxCategory"), key, offer)
+
+
+def _category(element: _Element, key: _TaxKey, offer: Offer, reason: str = "") -> None:
+    category, rate = key
+    _value(element, "ID", category)
+    # EN 16931-1 BR-O-05: what is outside the scope has no rate, not even 0.
+    if category != "O":
+        _value(element, "Percent", format(_percent(rate), "f"))
+    if category in _REASONS:
+        _value(element, "TaxExemptionReason", reason)
+    _value(_part(element, "TaxScheme"), "ID", offer.tax_name)
+
+
+def _percent(rate: Decimal) -> Decimal:
+    percent = EXACT.multiply(rate, Decimal(100))
+    whole = percent.to_integral_value(context=EXACT)
+    return whole if percent == whole else percent.normalize(EXACT)
+
+
+def _part(parent: _Element, name: str) -> _Element:
+    return ElementTree.SubElement(parent, f"cac:{name}")
+
+
+def _value(parent: _Element, name: str, text: str) -> _Element | None:
+    """Add an element with its text; an empty one is left out, for the standard forbids it."""
+    clean = carried(text).strip()
+    if not clean:
+        return None
+    element = ElementTree.SubElement(parent, f"cbc:{name}")
+    element.text = clean
+    return element
+
+
+def _amount(parent: _Element, name: str, money: Decimal, currency: str) -> None:
+    element = _value(parent, name, format(money, "f"))
+    if element is not None:
+        element.set("currencyID", currency)

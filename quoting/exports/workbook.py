@@ -1,0 +1,309 @@
+"""The offer as an XLSX workbook whose formulas work the totals out again.
+
+Quantities, prices, rates and days are typed cells; every text is a text cell, so that nothing a
+person typed is ever calculated. Line nets, sums by room, tax and totals are formulas; beside the
+gross total stands the issued one and the difference, which is 0.
+
+Formulas compare with ``=`` and ``EXACT`` inside ``SUMPRODUCT`` rather than with ``SUMIFS``, whose
+criteria would take a text such as ``>5`` for a comparison. Spreadsheets calculate in binary and
+round in decimal: up to 15 digits in all they give the same minor unit as the issued offer. Values
+are calculated when the file is opened; a viewer that cannot calculate shows them empty.
+"""
+
+import io
+import re
+import zipfile
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import Any
+
+from openpyxl import Workbook
+from openpyxl.cell import Cell
+from openpyxl.styles import Alignment, Font
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from quoting.exports.characters import carried
+from quoting.money import EXACT, minor_digits
+from quoting.offer import Line, Offer
+
+_LONGEST_TEXT = 32_000  # a cell holds 32,767 characters
+_EXEMPT = "exempt"
+
+type _Value = Decimal | str | date | None
+type _Words = Callable[[str], str]
+
+
+def write(*, offer: Mapping[str, Any], words: _Words = str) -> bytes:
+    """Return the workbook's bytes, the same for the same offer.
+
+    ``words`` translates a heading. Raises ValueError where the content is no offer.
+    """
+    document = Offer.from_content(offer)
+    workbook = Workbook()
+    workbook.calculation.fullCalcOnLoad = True
+    workbook.properties.creator = carried(document.business.name)
+    workbook.properties.title = carried(f"{document.number}-{document.revision}")
+    workbook.remove(workbook.active)
+    totals = workbook.create_sheet("Totals")
+    line_rows = _lines_sheet(workbook.create_sheet("Lines"), document, words)
+    adjustment_rows = _adjustments_sheet(workbook.create_sheet("Adjustments"), document, words)
+    _totals_sheet(totals, document, line_rows, adjustment_rows, words)
+    stream = io.BytesIO()
+    workbook.save(stream)
+    return _dated(stream.getvalue(), document.issued)
+
+
+def _lines_sheet(sheet: Worksheet, offer: Offer, words: _Words) -> int:
+    """Fill the sheet and return the last row of the lines."""
+    _ = words
+    headings = [
+        _("Place"),
+        _("Floor"),
+        _("Line"),
+        _("Description"),
+        _("Quantity"),
+        _("Unit"),
+        _("Unit price"),
+        _("Discount"),
+        _("Net"),
+        _("Tax rate"),
+        _("Tax by line"),
+        _("Supplied by"),
+        _("Installed by"),
+        _("Connected by"),
+        _("Note"),
+    ]
+    _headings(sheet, headings, (24, 14, 14, 44, 10, 8, 12, 10, 14, 10, 12, 14, 14, 14, 40))
+    row = 1
+    for place, floor, line in _placed_lines(offer):
+        row += 1
+        _line_row(sheet, row, place, floor, line, offer)
+    return max(row, 2)
+
+
+def _placed_lines(offer: Offer) -> Iterable[tuple[str, str, Line]]:
+    for room in offer.rooms:
+        for line in room.lines:
+            yield room.name, room.floor, line
+    for section in offer.sections():
+        for line in section.lines:
+            yield section.title, "", line
+
+
+def _line_row(sheet: Worksheet, row: int, place: str, floor: str, line: Line, offer: Offer) -> None:
+    digits = minor_digits(offer.currency)
+    money = _money_format(digits)
+    for column, text in ((1, place), (2, floor), (3, line.key), (6, line.unit)):
+        _text(sheet.cell(row, column), text)
+    _text(sheet.cell(row, 4), line.client_name or line.description)
+    _number(sheet.cell(row, 5), line.quantity, "#,##0.###")
+    _number(sheet.cell(row, 7), line.unit_price, f"{money}##" if digits else f"{money}.##")
+    _number(sheet.cell(row, 8), line.discount, "0.##%")
+    _formula(sheet.cell(row, 9), f"=ROUND(E{row}*G{row}*(1-H{row}),{digits})", money)
+    _rate(sheet.cell(row, 10), line.tax_rate)
+    if offer.tax_rounding == "line":
+        tax = f"=IF(ISNUMBER(J{row}),ROUND(I{row}*J{row},{digits}),0)"
+        _formula(sheet.cell(row, 11), tax, money)
+    for column, text in ((12, line.supplied_by), (13, line.installed_by), (14, line.connected_by)):
+        _text(sheet.cell(row, column), text)
+    _text(sheet.cell(row, 15), line.note)
+
+
+def _adjustments_sheet(sheet: Worksheet, offer: Offer, words: _Words) -> int:
+    """Fill the sheet and return its last row. The factor is −1 for what is taken off."""
+    _ = words
+    headings = [_("Factor"), _("Reason"), _("Amount"), _("Tax rate"), _("Tax by line")]
+    _headings(sheet, headings, (10, 44, 14, 10, 12))
+    digits = minor_digits(offer.currency)
+    money = _money_format(digits)
+    signed = [(-1, each) for each in offer.allowances] + [(1, each) for each in offer.charges]
+    for row, (factor, each) in enumerate(signed, start=2):
+        _number(sheet.cell(row, 1), Decimal(factor), "0")
+        _text(sheet.cell(row, 2), each.reason)
+        _number(sheet.cell(row, 3), each.amount, money)
+        _rate(sheet.cell(row, 4), each.tax_rate)
+        if offer.tax_rounding == "line":
+            tax = f"=IF(ISNUMBER(D{row}),ROUND(C{row}*D{row},{digits}),0)"
+            _formula(sheet.cell(row, 5), tax, money)
+    return max(len(signed) + 1, 2)
+
+
+def _totals_sheet(sheet: Worksheet, offer: Offer, lines: int, adjusted: int, words: _Words) -> None:
+    _ = words
+    digits = minor_digits(offer.currency)
+    money = _money_format(digits)
+    sheet.column_dimensions["A"].width = 30
+    for column in "BCDE":
+        sheet.column_dimensions[column].width = 18
+    row = _facts(sheet, offer, words)
+    net = f"Lines!$I$2:$I${lines}"
+    factor = f"Adjustments!$A$2:$A${adjusted}"
+    amount = f"Adjustments!$C$2:$C${adjusted}"
+
+    row = _title(sheet, row + 1, [_("Place"), _("Net"), _("Issued")])
+    for name, floor, issued in _places(offer):
+        _text(sheet.cell(row, 1), name)
+        _text(sheet.cell(row, 4), floor)
+        same = f"EXACT(Lines!$A$2:$A${lines},A{row})*EXACT(Lines!$B$2:$B${lines},D{row})"
+        _formula(sheet.cell(row, 2), f"=ROUND(SUMPRODUCT({same}*{net}),{digits})", money)
+        _number(sheet.cell(row, 3), issued, money)
+        row += 1
+
+    row = _title(sheet, row + 1, [_("Tax rate"), _("Taxable"), offer.tax_name])
+    first_tax = row
+    for tax in offer.taxes:
+        _rate(sheet.cell(row, 1), tax.rate)
+        of_lines = f"(Lines!$J$2:$J${lines}=A{row})"
+        of_adjusted = f"(Adjustments!$D$2:$D${adjusted}=A{row})*{factor}"
+        taxable = f"SUMPRODUCT({of_lines}*{net})+SUMPRODUCT({of_adjusted}*{amount})"
+        _formula(sheet.cell(row, 2), f"=ROUND({taxable},{digits})", money)
+        if offer.tax_rounding == "line":
+            summed = (
+                f"SUMPRODUCT({of_lines}*Lines!$K$2:$K${lines})"
+                f"+SUMPRODUCT({of_adjusted}*Adjustments!$E$2:$E${adjusted})"
+            )
+            _formula(sheet.cell(row, 3), f"=ROUND({summed},{digits})", money)
+        else:
+            once = f"=IF(ISNUMBER(A{row}),ROUND(B{row}*A{row},{digits}),0)"
+            _formula(sheet.cell(row, 3), once, money)
+        row += 1
+    last_tax = max(row - 1, first_tax)
+
+    row = _title(sheet, row + 1, [_("Total"), _("Worked out"), _("Issued"), _("Difference")])
+    top = row
+    totals = offer.totals
+    rows: list[tuple[str, str, Decimal]] = [
+        (_("Lines"), f"SUM({net})", totals.net),
+        (_("Allowances"), f"SUMPRODUCT(({factor}=-1)*{amount})", totals.allowance),
+        (_("Charges"), f"SUMPRODUCT(({factor}=1)*{amount})", totals.charge),
+        (_("Without tax"), f"B{top}-B{top + 1}+B{top + 2}", totals.taxable),
+        (offer.tax_name, f"SUM(C{first_tax}:C{last_tax})", totals.tax),
+        (_("With tax"), f"B{top + 3}+B{top + 4}", totals.gross),
+    ]
+    for name, formula, issued in rows:
+        _text(sheet.cell(row, 1), name)
+        _formula(sheet.cell(row, 2), f"=ROUND({formula},{digits})", money)
+        _number(sheet.cell(row, 3), issued, money)
+        _formula(sheet.cell(row, 4), f"=ROUND(B{row}-C{row},{digits})", money)
+        row += 1
+    _stages(sheet, row + 1, offer, top + 5, words)
+
+
+def _stages(sheet: Worksheet, row: int, offer: Offer, gross_row: int, words: _Words) -> None:
+    if not offer.stages:
+        return
+    _ = words
+    digits = minor_digits(offer.currency)
+    money = _money_format(digits)
+    row = _title(sheet, row, [_("Payment stage"), _("Share"), _("Amount"), _("Due")])
+    first = row
+    for stage in offer.stages:
+        _text(sheet.cell(row, 1), stage.name)
+        _number(sheet.cell(row, 2), stage.share, "0.##%")
+        _number(sheet.cell(row, 3), stage.amount, money)
+        _text(sheet.cell(row, 4), stage.due)
+        row += 1
+    _text(sheet.cell(row, 1), _("Left over"))
+    left = f"=ROUND(B{gross_row}-SUM(C{first}:C{row - 1}),{digits})"
+    _formula(sheet.cell(row, 3), left, money)
+
+
+def _facts(sheet: Worksheet, offer: Offer, words: _Words) -> int:
+    """Write who offers what to whom, and return the next free row."""
+    _ = words
+    facts: list[tuple[str, _Value]] = [
+        (_("Quote"), f"{offer.number}-{offer.revision}"),
+        (_("Issued"), offer.issued),
+        (_("Valid until"), offer.valid_until),
+        (_("From"), offer.business.name),
+        (_("For"), offer.client.name),
+        (_("Project"), offer.project.name),
+        (_("Currency"), offer.currency),
+        (_("Tax is rounded"), offer.tax_rounding),
+    ]
+    for row, (name, value) in enumerate(facts, start=1):
+        _text(sheet.cell(row, 1), name)
+        sheet.cell(row, 1).font = Font(bold=True)
+        if isinstance(value, date):
+            sheet.cell(row, 2).value = value
+            sheet.cell(row, 2).number_format = "yyyy-mm-dd"
+            sheet.cell(row, 2).alignment = Alignment(horizontal="left")
+        else:
+            _text(sheet.cell(row, 2), str(value))
+    return len(facts) + 1
+
+
+def _places(offer: Offer) -> Iterable[tuple[str, str, Decimal]]:
+    """Yield each place once: two rooms of one name on one floor share a row."""
+    nets: dict[tuple[str, str], Decimal] = {}
+    parts = [((room.name, room.floor), room.net) for room in offer.rooms]
+    parts += [((section.title, ""), section.net) for section in offer.sections()]
+    for place, net in parts:
+        nets[place] = EXACT.add(nets.get(place, Decimal(0)), net)
+    for (name, floor), net in nets.items():
+        yield name, floor, net
+
+
+def _title(sheet: Worksheet, row: int, names: Sequence[str]) -> int:
+    for column, name in enumerate(names, start=1):
+        _text(sheet.cell(row, column), name)
+        sheet.cell(row, column).font = Font(bold=True)
+    return row + 1
+
+
+def _headings(sheet: Worksheet, names: Sequence[str], widths: Sequence[int]) -> None:
+    _title(sheet, 1, names)
+    for column, width in enumerate(widths, start=1):
+        sheet.column_dimensions[get_column_letter(column)].width = width
+    sheet.freeze_panes = "A2"
+    sheet.print_title_rows = "1:1"
+
+
+def _text(cell: Cell, text: str) -> None:
+    cell.value = carried(text)[:_LONGEST_TEXT]
+    # openpyxl takes a text that begins with = for a formula: it is told that this is none.
+    cell.data_type = "s"
+    cell.style = "Normal"
+    cell.quotePrefix = True
+
+
+def _number(cell: Cell, value: Decimal, number_format: str) -> None:
+    # Given a number, openpyxl writes 16 digits of its binary fraction (0.07 becomes
+    # 0.07000000000000001); given its text as a number, the decimal itself.
+    cell.value = format(value, "f")
+    cell.data_type = "n"
+    cell.number_format = number_format
+
+
+def _formula(cell: Cell, formula: str, number_format: str) -> None:
+    cell.value = formula
+    cell.number_format = number_format
+
+
+def _rate(cell: Cell, rate: Decimal | None) -> None:
+    if rate is None:
+        _text(cell, _EXEMPT)
+    else:
+        _number(cell, rate, "0.##%")
+
+
+def _money_format(digits: int) -> str:
+    return f"#,##0.{'0' * digits}" if digits else "#,##0"
+
+
+def _dated(content: bytes, issued: date) -> bytes:
+    """Return the package with the day of issue for every time in it, so that bytes repeat."""
+    moment = datetime.combine(issued, time())
+    result = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(content)) as old, zipfile.ZipFile(result, "w") as new:
+        for name in old.namelist():
+            part = old.read(name)
+            if name == "docProps/core.xml":
+                stamp = moment.isoformat().encode() + b"Z"
+                part = re.sub(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", stamp, part)
+            entry = zipfile.ZipInfo(name, moment.timetuple()[:6])
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            new.writestr(entry, part)
+    return result.getvalue()
