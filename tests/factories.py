@@ -8,9 +8,22 @@ import factory
 from factory.django import DjangoModelFactory
 
 from base.models import Business, Person
-from catalogue.models import Feed, FittingData, Product, ProductPrice, Supplier
+from catalogue.models import (
+    Feed,
+    FittingData,
+    LabourNorm,
+    LabourRate,
+    Product,
+    ProductPrice,
+    ReceiverData,
+    ReceiverLimit,
+    Supplier,
+    TaxRate,
+)
 from consult.models import Circuit, Client, Project, Room
 from consult.services import circuits, house, people, scenes
+from quoting.models import Quote
+from quoting.services import quotes
 
 PRICED_FROM = datetime.date(2026, 1, 1)
 
@@ -59,7 +72,12 @@ def a_product(
 ) -> Product:
     """A product with one feed, fitting data and a price."""
     number = Product.objects.count() + 1
-    given = {"kind": "fitting", "reference": f"TST-{number:04d}", "name": "Fixed downlight", **values}
+    given = {
+        "kind": "fitting",
+        "reference": f"TST-{number:04d}",
+        "name": "Fixed downlight",
+        **values,
+    }
     product = Product.objects.create(**given)
     FittingData.objects.create(product=product, **(fitting or {}))
     Feed.objects.create(
@@ -93,12 +111,20 @@ def a_project(*, by: Person | None = None, rooms: int = 1, circuits_each: int = 
     product = a_product()
     for number in range(1, rooms + 1):
         room = house.room_add(
-            by=by, floor=floor, name=f"Room {number}", use="living",
-            length_m=Decimal("5"), width_m=Decimal("4"), height_m=Decimal("2.5"),
+            by=by,
+            floor=floor,
+            name=f"Room {number}",
+            use="living",
+            length_m=Decimal("5"),
+            width_m=Decimal("4"),
+            height_m=Decimal("2.5"),
         )
         made = [a_circuit(by=by, room=room, product=product) for _ in range(circuits_each)]
         scenes.scene_add(
-            by=by, project=project, group=room.group, name="Evening",
+            by=by,
+            project=project,
+            group=room.group,
+            name="Evening",
             levels={circuit: 40 for circuit in made},
         )
     return Project.objects.get(pk=project.pk)
@@ -121,3 +147,50 @@ def a_circuit(*, by: Person, room: Room, product: Product | None = None, **value
         by=by, room=room, fitting={"product": product or a_product(), "pieces": 6}, **given
     )
     return circuit
+
+
+# --- quoting ------------------------------------------------------------------------------------
+def with_rates(*, from_day: datetime.date = PRICED_FROM) -> None:
+    """Tax rates, labour rates and a few norms, so that a bill can be priced."""
+    TaxRate.objects.create(tax_class="standard", from_day=from_day, share=Decimal("0.2"))
+    LabourRate.objects.create(
+        grade="electrician", from_day=from_day, cost=Decimal("31.10"), sell=Decimal("52.00")
+    )
+    LabourNorm.objects.create(
+        operation="second-fix", kind="fitting", per="piece", minutes=Decimal(20)
+    )
+
+
+def a_receiver(
+    *,
+    outputs: int = 4,
+    kinds: tuple[str, ...] = ("switched", "phase-dimmed"),
+    max_w: str = "150",
+    cost: str = "93.21",
+    sell: str = "171.00",
+    **values: Any,
+) -> Product:
+    number = Product.objects.count() + 1
+    product = Product.objects.create(
+        kind="receiver", reference=f"REC-{number:04d}", name=f"Receiver, {outputs} outputs"
+    )
+    receiver = ReceiverData.objects.create(product=product, outputs=outputs, **values)
+    for kind in kinds:
+        ReceiverLimit.objects.create(
+            receiver=receiver, load_kind=kind, min_w=Decimal(0), max_w=Decimal(max_w)
+        )
+    ProductPrice.objects.create(
+        product=product, from_day=PRICED_FROM, cost=Decimal(cost), sell=Decimal(sell)
+    )
+    return product
+
+
+def a_quote(*, by: Person | None = None, **values: Any) -> Quote:
+    """A draft quote of a project with one room, one circuit of six downlights and a receiver."""
+    by = by or PersonFactory()
+    if not TaxRate.objects.exists():
+        with_rates()
+    a_receiver()
+    project = a_project(by=by, **values)
+    quote: Quote = quotes.quote_start(by=by, project=project)
+    return quote

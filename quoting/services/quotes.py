@@ -102,16 +102,16 @@ def line_remove(*, by: Person, line: ManualLine) -> None:
 
 @deed(locks="quote")
 def override_set(
-    *, by: Person, quote: Quote, key: str, field: str, value: str, reason: str
+    *, by: Person, quote: Quote, line_key: str, field: str, value: str, reason: str
 ) -> QuoteOverride:
     """Overrule one derived value of a line, with a reason; the derived value is kept beside it."""
     _must_be_open(quote)
-    line = next((x for x in draft_of(quote).bill.lines if x.key == key and x.is_ours), None)
+    line = next((x for x in draft_of(quote).bill.lines if x.key == line_key and x.is_ours), None)
     if line is None:
         raise Refusal(_("This line is no longer in the bill. Load the page again."))
     row, _made = QuoteOverride.objects.update_or_create(
         quote=quote,
-        key=key,
+        key=line_key,
         field=field,
         defaults={
             "value": _checked(field, value),
