@@ -207,7 +207,8 @@ def _pattern(currency: str, locale: str) -> NumberPattern:
     pattern.frac_prec = (minor_digits(currency),) * 2
     if get_currency_symbol(currency, place)[-1:].isalpha():
         # CLDR currencySpacing, which Babel leaves out: KWD 1.500, never KWD1.500.
-        pattern.prefix = tuple(re.sub("¤$", "¤\xa0", each) for each in pattern.prefix)
+        above, below = (re.sub("¤$", "¤\xa0", each) for each in pattern.prefix)
+        pattern.prefix = (above, below)
     return pattern
 
 
