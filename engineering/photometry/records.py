@@ -3,7 +3,7 @@
 import math
 
 from engineering.photometry.errors import PhotometryError, Remark
-from engineering.photometry.text import is_number, to_number, to_whole, within
+from engineering.photometry.text import is_number, to_number, to_numbers, to_whole, within
 
 _LONGEST_TEXT = 200
 
@@ -78,7 +78,11 @@ class Records:
     def numbers(self, count: int, field: str) -> tuple[list[float], list[int]]:
         """Read so many numbers; return them and the line of each."""
         start = self.line
-        values = [self.number(field) for _ in range(count)]
+        texts = [text.strip() for text in self._lines[start : start + count]]
+        values = to_numbers([text.replace(",", ".") for text in texts]) if texts else None
+        if values is None or len(values) < count:
+            values = [self.number(field) for _ in range(count)]
+        self.line = start + count
         return values, list(range(start + 1, self.line + 1))
 
     def skip_numbers(self, count: int, field: str) -> None:
