@@ -8,6 +8,7 @@ from babel import Locale, UnknownLocaleError
 from babel.core import get_global
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from base.forms import NumberField, WholeField
@@ -24,19 +25,19 @@ class BusinessForm(forms.Form):
         label=_("Address"), max_length=600, required=False, widget=forms.Textarea
     )
     currency = forms.CharField(
-        label=_("Currency"), max_length=3, help_text=_("Three letters of ISO 4217, such as GBP.")
+        label=_("Currency"), max_length=3, help_text=_("Three letters, such as GBP.")
     )
     locale = forms.CharField(
         label=_("Way of writing"),
         max_length=12,
-        help_text=_("Language and country for dates and money, such as en_GB."),
+        help_text=_("Language and country, such as en_GB."),
     )
     tax_name = forms.CharField(label=_("Name of the tax"), max_length=20)
     tax_number = forms.CharField(label=_("Tax number"), max_length=40, required=False)
     tax_rounding = forms.ChoiceField(
         label=_("Tax is rounded"),
         choices=Business.TaxRounding.choices,
-        help_text=_("Kept with each issued quote; a later change touches no earlier one."),
+        help_text=_("Stays as it was on quotes already issued."),
     )
     quote_validity_days = WholeField(
         label=_("A quote holds for"), unit=_("days"), min_value=1, max_value=365
@@ -60,6 +61,17 @@ class BusinessForm(forms.Form):
         decimal_places=1,
         help_text=_("Kept free above the load when a driver is chosen."),
     )
+
+    GROUPS = (
+        (_("Showroom"), ("name", "email", "phone", "tax_number", "address")),
+        (_("Money"), ("currency", "locale", "tax_name", "tax_rounding")),
+        (_("Quotes"), ("quote_validity_days", "deposit_percent", "terms")),
+        (_("Guide values of checks"), ("supply_v", "headroom_percent")),
+    )
+
+    def groups(self) -> list[tuple[Promise, list[forms.BoundField]]]:
+        """The fields under their headings, for parts/groups.html."""
+        return [(legend, [self[name] for name in names]) for legend, names in self.GROUPS]
 
     def clean_currency(self) -> str:
         code = str(self.cleaned_data["currency"]).upper()

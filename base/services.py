@@ -145,7 +145,8 @@ def _locked(person: Person) -> Person:
     """The person read afresh. All managers are locked too, so that two cannot both be the last."""
     rows = Person.objects.select_for_update().order_by("pk")
     list(rows.filter(role=Person.Role.MANAGER))
-    return rows.get(pk=person.pk)
+    fresh: Person = rows.get(pk=person.pk)
+    return fresh
 
 
 def _must_not_be_last_manager(person: Person) -> None:

@@ -5,15 +5,29 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from showroom import style_page
+from showroom import style_page, waiting
 
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    return render(request, "showroom/home.html")
+    """What waits for the person; in a new showroom, the first steps."""
+    today = timezone.localdate()
+    steps = waiting.first_steps()
+    to_do = [step for step in steps if not step.is_done]
+    context = {
+        "today": today,
+        "steps": steps if to_do else [],
+        "next_step": to_do[0] if to_do else None,
+        "begin_url": steps[-1].url,
+        "projects_url": waiting.page("consult:projects"),
+        "waiting": waiting.answers(on=today),
+        "jobs": waiting.jobs(user=request.user),
+    }
+    return render(request, "showroom/home.html", context)
 
 
 @require_safe
