@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engineering import cable_capacity, cable_cores, cables
+from engineering import cable_capacity, cable_cores, cables, switched_rooms
 from engineering.cable_capacity import Laying, Method
 from engineering.cables import Conductor, Feed
+from engineering.control_problem import CHANNELS, LOAD_KINDS
 
 SIZES = st.sampled_from(sorted(cables.MILLIVOLTS))
 NOT_NUMBERS = [math.nan, math.inf, -1.0]
@@ -171,6 +172,13 @@ def test_cores_by_load_kind(load_kind, power, signal):
     assert cores.needs_earth is not load_kind.startswith("dc-")
     assert cores.has_common is load_kind.startswith("dc-")
     assert cores.conductors == power + signal + int(cores.needs_earth)
+
+
+def test_every_load_kind_of_the_planner_has_its_cores_and_its_way_of_switching():
+    assert set(cable_cores.CORES) == set(LOAD_KINDS) == switched_rooms.LOAD_KINDS
+    for kind, outputs in CHANNELS.items():
+        if kind.startswith("dc-"):
+            assert cable_cores.cores(load_kind=kind).channels == outputs
 
 
 def test_cores_refuse_an_unknown_load_kind():
