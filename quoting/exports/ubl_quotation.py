@@ -89,13 +89,8 @@ def _party(parent: _Element, who: Business | Party, scheme: str) -> None:
     if isinstance(who, Business):
         _value(party, "WebsiteURI", who.web)
     _value(_part(party, "PartyName"), "Name", who.name or "-")
-    if who.address or who.country:
-        address = _part(party, "PostalAddress")
-        for line in who.address:
-            if line:
-                _value(_part(address, "AddressLine"), "Line", line)
-        if who.country:
-            _value(_part(address, "Country"), "IdentificationCode", who.country)
+    if any(who.address) or who.country:
+        _address(_part(party, "PostalAddress"), who)
     if who.tax_number:
         registration = _part(party, "PartyTaxScheme")
         _value(registration, "CompanyID", who.tax_number)
@@ -108,6 +103,17 @@ def _party(parent: _Element, who: Business | Party, scheme: str) -> None:
         contact = _part(party, "Contact")
         _value(contact, "Telephone", who.phone)
         _value(contact, "ElectronicMail", who.email)
+
+
+def _address(element: _Element, who: Business | Party) -> None:
+    # EN 16931-1 knows three lines of an address (BT-35, BT-36, BT-162): more are joined.
+    lines = [line for line in who.address if line.strip()]
+    _value(element, "StreetName", "".join(lines[:1]))
+    _value(element, "AdditionalStreetName", "".join(lines[1:2]))
+    if lines[2:]:
+        _value(_part(element, "AddressLine"), "Line", ", ".join(lines[2:]))
+    if who.country:
+        _value(_part(element, "Country"), "IdentificationCode", who.country)
 
 
 def _allowance(root: _Element, offer: Offer, each: DocumentAdjustment, *, is_charge: bool) -> None:

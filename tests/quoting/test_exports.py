@@ -314,6 +314,18 @@ def test_what_is_exempt_or_reversed_says_why_apart(schema: etree.XMLSchema) -> N
     assert rule_faults(root) == []
 
 
+def test_a_long_address_is_in_three_lines_and_valid(schema: etree.XMLSchema) -> None:
+    address = ("2 Net Loft", "", "Quay Row", "Saltwick", "ZZ1 1ZZ")
+    offer = an_offer(client=Party(name="Perpetua Quill", address=address, country="GB"))
+    root = ubl_root(ubl_quotation.write(offer=offer.to_content()))
+    schema.assertValid(root)
+    (place,) = root.findall("cac:BuyerCustomerParty/cac:Party/cac:PostalAddress", NAMES)
+    assert texts(place, "cbc:StreetName") == ["2 Net Loft"]
+    assert texts(place, "cbc:AdditionalStreetName") == ["Quay Row"]
+    assert texts(place, "cac:AddressLine/cbc:Line") == ["Saltwick, ZZ1 1ZZ"]
+    assert texts(place, "cac:Country/cbc:IdentificationCode") == ["GB"]
+
+
 def test_a_quotation_needs_a_line() -> None:
     with pytest.raises(ValueError, match="line"):
         ubl_quotation.write(offer=an_offer(rooms=[[]]).to_content())
