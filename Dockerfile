@@ -17,7 +17,7 @@ RUN apt-get update \
     && apt-get install -y --no-install-recommends \
         fonts-dejavu-core libharfbuzz-subset0 libpango-1.0-0 libpangoft2-1.0-0 python3 \
     && rm -rf /var/lib/apt/lists/* \
-    && useradd --system --uid 10001 --no-create-home --home-dir /tmp --shell /usr/sbin/nologin gloaming \
+    && useradd --no-log-init --uid 10001 --no-create-home --home-dir /tmp --shell /usr/sbin/nologin gloaming \
     && install -d -o gloaming -g gloaming /data
 COPY --from=packages /opt/venv /opt/venv
 WORKDIR /app
