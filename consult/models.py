@@ -154,6 +154,10 @@ class Project(Versioned):
     def get_absolute_url(self) -> str:
         return reverse("consult:project", args=[self.pk])
 
+    def room_list(self) -> models.QuerySet[Room]:
+        """Rooms in house order with their floors: one query."""
+        return Room.objects.filter(project=self).select_related("floor")
+
 
 class DesignRowQuerySet(models.QuerySet[Any]):
     def for_user(self, user: Any) -> DesignRowQuerySet:

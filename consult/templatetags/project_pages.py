@@ -7,7 +7,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from consult.models import Project
+from consult.models import Project, Room
 
 register = template.Library()
 
@@ -91,6 +91,15 @@ def quotes_region(project: Project) -> str:
     """Where the quotes of a project are shown from; nothing while no such page exists."""
     try:
         return reverse("quoting:project_region", args=[project.pk])
+    except NoReverseMatch:
+        return ""
+
+
+@register.simple_tag
+def price_region(room: Room) -> str:
+    """Where the price of a room is shown from; nothing while no such page exists."""
+    try:
+        return reverse("quoting:room_price", args=[room.pk])
     except NoReverseMatch:
         return ""
 

@@ -1,6 +1,6 @@
 """Paths of the consultation, by subject."""
 
-from consult.urls import house, people
+from consult.urls import house, people, sheet
 
 app_name = "consult"
-urlpatterns = [*people.urlpatterns, *house.urlpatterns]
+urlpatterns = [*people.urlpatterns, *house.urlpatterns, *sheet.urlpatterns]

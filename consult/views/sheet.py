@@ -1,0 +1,312 @@
+"""The room sheet: circuits and fittings edited in place, what they need beside them."""
+
+import json
+import uuid
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from base.deeds import Refusal, Stale
+from base.requests import deed_key, seen_version
+from catalogue.kinds import Kind
+from catalogue.models import Product
+from catalogue.search import find
+from consult import sheet
+from consult.forms.sheet import CircuitAddForm, CircuitForm, FittingForm
+from consult.models import Circuit, CircuitFitting, Room
+from consult.room_light import room_light
+from consult.services import circuits as services
+from consult.views.shared import differing, row_of, typed
+
+HANGS = (Kind.FITTING, Kind.TAPE, Kind.OUTLET, Kind.BLIND)
+
+
+def _room(request: HttpRequest, room_id: uuid.UUID) -> Room:
+    return row_of(request, Room, room_id, "project__client", "floor", "group")
+
+
+def _changed(response: HttpResponse, said: str) -> HttpResponse:
+    """The design changed: regions beside follow, and what was done is said."""
+    response["HX-Trigger"] = json.dumps({"design-changed": True, "say": said})
+    return response
+
+
+def _sheet(room: Room, **more: Any) -> dict[str, Any]:
+    house, plan = sheet.read_room(room)
+    key = str(room.pk)
+    return {
+        "room": room,
+        "project": room.project,
+        "house": house,
+        "layers": sheet.layers(house, key),
+        "needs": sheet.needs(house, plan, key),
+        "light": room_light(house, sheet.room_part(house, room)),
+        "add_form": CircuitAddForm(),
+        **more,
+    }
+
+
+@require_safe
+def room(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    row = _room(request, room_id)
+    context = _sheet(row, rooms=row.project.room_list())
+    return render(request, "consult/room.html", context)
+
+
+@require_safe
+def circuits_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    return render(request, "consult/room.html#circuits", _sheet(_room(request, room_id)))
+
+
+@require_safe
+def needs_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    return render(request, "consult/room.html#needs", _sheet(_room(request, room_id)))
+
+
+@require_safe
+def light_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    row = _room(request, room_id)
+    house = sheet.read_house(row.project)
+    context = {"room": row, "light": room_light(house, sheet.room_part(house, row))}
+    return render(request, "consult/room.html#light", context)
+
+
+@require_safe
+def findings_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    return render(request, "consult/room.html#findings", _sheet(_room(request, room_id)))
+
+
+@require_safe
+def products_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    """Products that match what is typed, each a press away."""
+    row = _room(request, room_id)
+    words = request.GET.get("words", "").strip()[:200]
+    found = find(words, kinds=HANGS, limit=8) if words else []
+    context = {"room": row, "found": found, "words": words}
+    return render(request, "consult/_products.html", context)
+
+
+@require_POST
+def circuit_add(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    row = _room(request, room_id)
+    form = CircuitAddForm(request.POST)
+    if form.is_valid():
+        try:
+            made = services.circuit_add(
+                by=request.user,
+                room=row,
+                key=deed_key(request),
+                fitting=form.fitting(),
+                **form.circuit(),
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            said = _("%(circuit)s added.") % {"circuit": made}
+            return _answer(request, row, said)
+    chosen = Product.objects.filter(pk=_uuid(request.POST.get("product"))).first()
+    return render(request, "consult/room.html#circuits", _sheet(row, add_form=form, chosen=chosen))
+
+
+def _uuid(text: str | None) -> uuid.UUID | None:
+    try:
+        return uuid.UUID(text or "")
+    except ValueError:
+        return None
+
+
+def _answer(request: HttpRequest, room: Room, said: str) -> HttpResponse:
+    """The circuits as they now are, for htmx; else the room's page."""
+    if not request.htmx:
+        return redirect(room)
+    return _changed(render(request, "consult/room.html#circuits", _sheet(room)), said)
+
+
+# --- one circuit --------------------------------------------------------------------------------
+def _circuit(request: HttpRequest, circuit_id: uuid.UUID) -> Circuit:
+    return row_of(request, Circuit, circuit_id, "room__floor", "room__group", "project__client")
+
+
+def _card(request: HttpRequest, circuit: Circuit, **more: Any) -> HttpResponse:
+    house = sheet.read_house(circuit.project)
+    part = house.design.circuit_of[str(circuit.pk)]
+    context = {"row": sheet.circuit_row(house, part), **more}
+    return render(request, "consult/_circuit.html", context)
+
+
+@require_safe
+def circuit(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
+    return _card(request, _circuit(request, circuit_id))
+
+
+@require_safe
+def circuit_form(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
+    row = _circuit(request, circuit_id)
+    form = CircuitForm(project=row.project, initial=typed(row, CircuitForm))
+    context = {"circuit": row, "form": form, "version": row.version}
+    return render(request, "consult/_circuit_form.html", context)
+
+
+@require_POST
+def circuit_change(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
+    row = _circuit(request, circuit_id)
+    return _change(
+        request,
+        form=CircuitForm(request.POST, project=row.project),
+        deed=services.circuit_change,
+        given={"circuit": row},
+        room=row.room,
+        template="consult/_circuit_form.html",
+        context={"circuit": row, "version": row.version},
+    )
+
+
+def _change(
+    request: HttpRequest,
+    *,
+    form: forms.Form,
+    deed: Callable[..., Any],
+    given: dict[str, Any],
+    room: Room,
+    template: str,
+    context: dict[str, Any],
+) -> HttpResponse:
+    """A form in place: refused with what was typed, or done and the circuits shown."""
+    theirs: list[tuple[str, Any]] = []
+    if form.is_valid():
+        try:
+            deed(
+                by=request.user,
+                key=deed_key(request),
+                seen=seen_version(request),
+                **given,
+                **form.cleaned_data,
+            )
+        except Stale as stale:
+            theirs = differing(form, stale.row)
+            context = {**context, "version": stale.row.version}
+            form.add_error(None, str(stale))
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return _answer(request, room, _("Saved."))
+    response = render(request, template, {**context, "form": form, "theirs": theirs})
+    response["HX-Retarget"] = f"#circuit-{context['circuit'].pk}"
+    response["HX-Reswap"] = "outerHTML"
+    return response
+
+
+@require_POST
+def circuit_remove(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
+    row = _circuit(request, circuit_id)
+    said = _("%(circuit)s removed. It can be taken back.") % {"circuit": row}
+    return _press(request, row.room, services.circuit_remove, said, circuit=row)
+
+
+@require_POST
+def circuit_move(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
+    row = _circuit(request, circuit_id)
+    step = -1 if request.POST.get("step") == "up" else 1
+    return _press(request, row.room, services.circuit_move, _("Moved."), circuit=row, step=step)
+
+
+def _press(
+    request: HttpRequest, room: Room, deed: Callable[..., Any], said: str, **given: Any
+) -> HttpResponse:
+    try:
+        deed(by=request.user, key=deed_key(request), **given)
+    except Refusal as refusal:
+        return render(request, "consult/room.html#circuits", _sheet(room, refused=str(refusal)))
+    return _answer(request, room, said)
+
+
+# --- fittings on a circuit ----------------------------------------------------------------------
+def _fitting(request: HttpRequest, fitting_id: uuid.UUID) -> CircuitFitting:
+    return row_of(
+        request,
+        CircuitFitting,
+        fitting_id,
+        "circuit__room__floor",
+        "circuit__room__group",
+        "project__client",
+        "product__fitting",
+    )
+
+
+@require_safe
+def fitting_new(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
+    row = _circuit(request, circuit_id)
+    product = Product.objects.filter(pk=_uuid(request.GET.get("product"))).first()
+    form = FittingForm(circuit=row, product=product, initial={"product": product})
+    context = {"circuit": row, "form": form, "chosen": product}
+    return render(request, "consult/_fitting_form.html", context)
+
+
+@require_POST
+def fitting_add(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
+    row = _circuit(request, circuit_id)
+    product = Product.objects.filter(pk=_uuid(request.POST.get("product"))).first()
+    return _change(
+        request,
+        form=FittingForm(request.POST, circuit=row, product=product),
+        deed=services.fitting_add,
+        given={"circuit": row},
+        room=row.room,
+        template="consult/_fitting_form.html",
+        context={"circuit": row, "chosen": product},
+    )
+
+
+@require_safe
+def fitting_form(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
+    row = _fitting(request, fitting_id)
+    form = FittingForm(circuit=row.circuit, product=row.product, initial=typed(row, FittingForm))
+    context = {
+        "circuit": row.circuit,
+        "fitting": row,
+        "form": form,
+        "chosen": row.product,
+        "version": row.version,
+    }
+    return render(request, "consult/_fitting_form.html", context)
+
+
+@require_POST
+def fitting_change(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
+    row = _fitting(request, fitting_id)
+    product = Product.objects.filter(pk=_uuid(request.POST.get("product"))).first()
+    return _change(
+        request,
+        form=FittingForm(request.POST, circuit=row.circuit, product=product),
+        deed=services.fitting_change,
+        given={"fitting": row},
+        room=row.circuit.room,
+        template="consult/_fitting_form.html",
+        context={"circuit": row.circuit, "fitting": row, "chosen": product, "version": row.version},
+    )
+
+
+@require_POST
+def fitting_remove(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
+    row = _fitting(request, fitting_id)
+    return _press(
+        request,
+        row.circuit.room,
+        services.fitting_remove,
+        _("Removed. It can be taken back."),
+        fitting=row,
+    )
+
+
+@require_POST
+def fitting_move(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
+    row = _fitting(request, fitting_id)
+    step = -1 if request.POST.get("step") == "up" else 1
+    return _press(
+        request, row.circuit.room, services.fitting_move, _("Moved."), fitting=row, step=step
+    )
