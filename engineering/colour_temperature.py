@@ -115,3 +115,39 @@ def screen_colour(*, kelvin: float) -> tuple[float, float, float]:
     linear = np.maximum(_TO_RGB @ np.array([x / y, 1.0, (1 - x - y) / y]), 0.0)
     red, green, blue = (linear / float(linear @ np.array(LUMINANCE_OF_RGB))).tolist()
     return red, green, blue
+
+
+def picture_colour(
+    *, kelvin: float, white_kelvin: float, white_share: float
+) -> tuple[float, float, float]:
+    """Return the linear colour of luminance 1 that an eye used in part to a white sees.
+
+    Parameters
+    ----------
+    kelvin : [K], 1667 to 25 000; of the light.
+    white_kelvin : [K]; the white the eye is used to.
+    white_share : 0 (not at all) to 1 (wholly).
+
+    Returns
+    -------
+    Red, green, blue, 0 or more; luminance 1.
+
+    Raises
+    ------
+    ValueError : a value is out of its range.
+
+    Notes
+    -----
+    Each channel is divided by the white's, to the power of the share. Our own choice for the
+    picture, after von Kries' law of coefficients.
+
+    >>> [round(v, 6) for v in picture_colour(kelvin=3000, white_kelvin=3000, white_share=1.0)]
+    [1.0, 1.0, 1.0]
+    """
+    if not (0 <= white_share <= 1):
+        raise ValueError(f"white_share must be from 0 to 1, got {white_share!r}")
+    light = np.array(screen_colour(kelvin=kelvin))
+    white = np.maximum(np.array(screen_colour(kelvin=white_kelvin)), 1e-6)
+    seen = light / white**white_share
+    red, green, blue = (seen / float(seen @ np.array(LUMINANCE_OF_RGB))).tolist()
+    return red, green, blue

@@ -171,7 +171,9 @@ def perpendicular_exchange(
     return np.asarray(np.diff(np.diff(along, axis=1), axis=2))
 
 
-def point_to_parallel(u_m: FloatArray, v_m: FloatArray, distance_m: FloatArray | float) -> FloatArray:
+def point_to_parallel(
+    u_m: FloatArray, v_m: FloatArray, distance_m: FloatArray | float
+) -> FloatArray:
     """Return the corner function of a point facing a parallel rectangle.
 
     The form factor from the point to the rectangle between u₁, u₂ and v₁, v₂ (distances from

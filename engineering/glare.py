@@ -55,9 +55,7 @@ class GlareSource:
             raise ValueError(f"position_index must be at least 1, got {self.position_index!r}")
 
 
-def unified_glare_rating(
-    *, background_cd_m2: float, sources: Sequence[GlareSource]
-) -> float:
+def unified_glare_rating(*, background_cd_m2: float, sources: Sequence[GlareSource]) -> float:
     """Return UGR = 8·log₁₀(0.25/Lb · Σ L²·ω/p²).
 
     Parameters
@@ -84,9 +82,7 @@ def unified_glare_rating(
     background = above_zero("background_cd_m2", background_cd_m2)
     if not sources:
         raise ValueError("a glare rating needs at least one source")
-    total = sum(
-        s.luminance_cd_m2**2 * s.solid_angle_sr / s.position_index**2 for s in sources
-    )
+    total = sum(s.luminance_cd_m2**2 * s.solid_angle_sr / s.position_index**2 for s in sources)
     return 8 * math.log10(0.25 / background * total)
 
 

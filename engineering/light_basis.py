@@ -186,9 +186,7 @@ def _coarse(face: Face, way: int) -> FloatArray:
 
 def _hats(places: FloatArray, wanted: FloatArray) -> FloatArray:
     """Return the matrix of straight-line interpolation from places to wanted places."""
-    return np.stack(
-        [np.interp(wanted, places, row) for row in np.eye(places.size)], axis=1
-    )
+    return np.stack([np.interp(wanted, places, row) for row in np.eye(places.size)], axis=1)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -307,4 +305,3 @@ def solve_circuits(
         plane_lx=plane_lx.reshape(len(keys), *plane.cells).transpose(0, 2, 1),
         mean_cd_m2=np.average(sent, axis=0, weights=box.areas_m2) / math.pi,
     )
-

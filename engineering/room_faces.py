@@ -181,10 +181,19 @@ def is_lit(origins_m: FloatArray, points_m: FloatArray, cuboids: Sequence[Cuboid
     [[0.0, 1.0]]
     """
     free = np.ones((origins_m.shape[0], points_m.shape[0]))
+    ends = np.concatenate([origins_m, points_m])
+    low, high = ends.min(axis=0), ends.max(axis=0)
+    between = [
+        cuboid
+        for cuboid in cuboids
+        if (np.array(cuboid.high_m) > low).all() and (np.array(cuboid.low_m) < high).all()
+    ]
+    if not between:
+        return free
     steps = [points_m[None, :, axis] - origins_m[:, None, axis] for axis in range(3)]
     with np.errstate(divide="ignore"):
         inverse = [1.0 / np.where(np.abs(step) < 1e-12, 1e-12, step) for step in steps]
-    for cuboid in cuboids:
+    for cuboid in between:
         enter, leave = np.full(free.shape, 1e-4), np.full(free.shape, 1 - 1e-4)
         for axis in range(3):
             one = (cuboid.low_m[axis] - origins_m[:, axis, None]) * inverse[axis]
@@ -211,7 +220,10 @@ def open_share(face: Face, points_m: FloatArray, cuboids: Sequence[Cuboid]) -> F
             for axis in (u, v)
         ]
         ends = sorted(
-            (sign * (end - face.place_m) for end in (cuboid.low_m[face.axis], cuboid.high_m[face.axis]))
+            (
+                sign * (end - face.place_m)
+                for end in (cuboid.low_m[face.axis], cuboid.high_m[face.axis])
+            )
         )
         low, high = max(0.0, ends[0]), max(0.0, ends[1])
         if high <= 1e-6:

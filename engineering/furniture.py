@@ -1,0 +1,214 @@
+"""Plain boxes that stand for what is in a room, so that its picture has scale and shadows.
+
+Shapes and colours are our own and deliberately plain: they say 'a table stands here', no more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from engineering.box import BoxRoom
+from engineering.refusal import above_zero
+from engineering.room_faces import Colour, Cuboid
+
+OAK: Colour = (0.36, 0.25, 0.16)
+LINEN: Colour = (0.68, 0.65, 0.60)
+MOSS: Colour = (0.24, 0.27, 0.21)
+SLATE: Colour = (0.16, 0.19, 0.22)
+STONE: Colour = (0.62, 0.60, 0.57)
+PAINT: Colour = (0.66, 0.64, 0.60)
+WOOL: Colour = (0.46, 0.42, 0.37)
+GLASS: Colour = (0.05, 0.06, 0.08)
+DUSK: Colour = (0.008, 0.015, 0.030)
+THIN_M = 0.03
+
+Parts = list[Cuboid]
+
+
+def _box(
+    x: tuple[float, float], y: tuple[float, float], z: tuple[float, float], colour: Colour
+) -> Cuboid:
+    """A box; what is flat or thin both ways throws no shadow worth its cost."""
+    sides = sorted(high - low for low, high in (x, y, z))
+    is_flat = sides[0] <= THIN_M + 1e-9 or sides[1] <= 0.07
+    return Cuboid(
+        low_m=(x[0], y[0], z[0]), high_m=(x[1], y[1], z[1]), colour=colour, casts=not is_flat
+    )
+
+
+def _table(x: tuple[float, float], y: tuple[float, float], top: float) -> Parts:
+    leg = 0.06
+    parts = [_box(x, y, (top - 0.04, top), OAK)]
+    for one in (x[0] + 0.05, x[1] - 0.05 - leg):
+        for other in (y[0] + 0.05, y[1] - 0.05 - leg):
+            parts.append(_box((one, one + leg), (other, other + leg), (0.0, top - 0.04), OAK))
+    return parts
+
+
+def _bed(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxRoom) -> Parts:
+    """A base, a mattress, and pillows at the end that is nearest a wall."""
+    parts = [
+        _box(x, y, (0.08, top * 0.55), OAK),
+        _box((x[0] + 0.02, x[1] - 0.02), (y[0] + 0.02, y[1] - 0.02), (top * 0.55, top), LINEN),
+    ]
+    gaps = {"x0": x[0], "x1": room.length_m - x[1], "y0": y[0], "y1": room.width_m - y[1]}
+    long_way = ("x0", "x1") if x[1] - x[0] > y[1] - y[0] else ("y0", "y1")
+    head = min(long_way, key=lambda end: gaps[end])
+    deep, gap = 0.38, 0.08
+    along, across = (x, y) if head[0] == "x" else (y, x)
+    near = (along[0] + gap, along[0] + gap + deep)
+    far = (along[1] - gap - deep, along[1] - gap)
+    where = near if head[1] == "0" else far
+    middle = (across[0] + across[1]) / 2
+    for side in ((across[0] + gap, middle - 0.04), (middle + 0.04, across[1] - gap)):
+        spans = (where, side) if head[0] == "x" else (side, where)
+        parts.append(_box(*spans, (top, top + 0.13), (0.74, 0.72, 0.68)))
+    return parts
+
+
+def _sofa(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxRoom) -> Parts:
+    """A seat, a back along the side nearest a wall, and two arms."""
+    seat = top * 0.52
+    gaps = {"x0": x[0], "x1": room.length_m - x[1], "y0": y[0], "y1": room.width_m - y[1]}
+    sides = ("y0", "y1") if x[1] - x[0] >= y[1] - y[0] else ("x0", "x1")
+    back = min(sides, key=lambda side: gaps[side])
+    deep, arm = 0.22, 0.16
+    along, across = (x, y) if back[0] == "y" else (y, x)
+    rest = (across[0], across[0] + deep) if back[1] == "0" else (across[1] - deep, across[1])
+    front = (across[0] + deep, across[1]) if back[1] == "0" else (across[0], across[1] - deep)
+
+    def part(one: tuple[float, float], other: tuple[float, float], high: float) -> Cuboid:
+        spans = (one, other) if back[0] == "y" else (other, one)
+        return _box(*spans, (0.06, high), MOSS)
+
+    return [
+        part((along[0] + arm, along[1] - arm), front, seat),
+        part(along, rest, top),
+        part((along[0], along[0] + arm), front, top * 0.72),
+        part((along[1] - arm, along[1]), front, top * 0.72),
+    ]
+
+
+def _units(x: tuple[float, float], y: tuple[float, float], top: float) -> Parts:
+    return [
+        _box(x, y, (0.0, top - 0.04), SLATE),
+        _box(x, y, (top - 0.04, top), STONE),
+    ]
+
+
+def _panel(
+    x: tuple[float, float],
+    y: tuple[float, float],
+    z: tuple[float, float],
+    room: BoxRoom,
+) -> tuple[tuple[float, float], tuple[float, float], tuple[float, float]]:
+    """Return a flat panel on the wall nearest to an opening's outline."""
+    gaps = {
+        "front": (y[0] + y[1]) / 2,
+        "back": room.width_m - (y[0] + y[1]) / 2,
+        "left": (x[0] + x[1]) / 2,
+        "right": room.length_m - (x[0] + x[1]) / 2,
+    }
+    wall = min(gaps, key=lambda side: gaps[side])
+    if wall == "front":
+        return x, (0.0, THIN_M), z
+    if wall == "back":
+        return x, (room.width_m - THIN_M, room.width_m), z
+    if wall == "left":
+        return (0.0, THIN_M), y, z
+    return (room.length_m - THIN_M, room.length_m), y, z
+
+
+def furnish(
+    *,
+    kind: str,
+    corner_m: tuple[float, float, float],
+    size_m: tuple[float, float, float],
+    room: BoxRoom,
+) -> tuple[Cuboid, ...]:
+    """Return the boxes that stand for an object of a room.
+
+    Parameters
+    ----------
+    kind : "table", "bed", "sofa", "worktop", "wardrobe", "rug", "shelf", "door", "window",
+        "mirror", "bath", "tray"; anything else is one plain box.
+    corner_m : [m] x, y and z of its low corner.
+    size_m : [m], above 0; width along x, depth along y, height.
+    room : the room; boxes are cut off at its surfaces.
+
+    Raises
+    ------
+    ValueError : a size is not above 0, or the object is outside the room.
+
+    >>> room = BoxRoom(length_m=4, width_m=3, height_m=2.5)
+    >>> len(furnish(kind="table", corner_m=(1, 1, 0), size_m=(1.6, 0.9, 0.75), room=room))
+    5
+    """
+    for name, side in zip(("width", "depth", "height"), size_m, strict=True):
+        above_zero(name, side)
+    spans = [
+        (max(0.0, low), min(size, low + side))
+        for low, side, size in zip(corner_m, size_m, room.size_m, strict=True)
+    ]
+    if not all(low < high for low, high in spans):
+        raise ValueError(f"{kind} at {corner_m!r} is outside the room")
+    x, y, z = spans
+    return tuple(part for part in _parts(kind, x, y, z, room) if _is_thick(part))
+
+
+def _is_thick(part: Cuboid) -> bool:
+    return all(high - low > 1e-3 for low, high in zip(part.low_m, part.high_m, strict=True))
+
+
+def _parts(
+    kind: str,
+    x: tuple[float, float],
+    y: tuple[float, float],
+    z: tuple[float, float],
+    room: BoxRoom,
+) -> Sequence[Cuboid]:
+    """Return the boxes of a kind of object."""
+    standing = {"table": _table, "worktop": _units}
+    turned = {"bed": _bed, "sofa": _sofa}
+    plain = {"wardrobe": PAINT, "rug": WOOL, "shelf": OAK, "bath": STONE, "tray": STONE}
+    if kind in standing and z[0] < 0.01:
+        return standing[kind](x, y, z[1])
+    if kind in turned:
+        return turned[kind](x, y, z[1], room)
+    if kind == "window":
+        px, py, pz = _panel(x, y, z, room)
+        frame = _box(px, py, pz, PAINT)
+        inner = tuple((low + 0.06, high - 0.06) for low, high in (px, py, pz))
+        return [frame, *_panes(frame, inner, room)]
+    if kind in ("door", "mirror"):
+        px, py, pz = _panel(x, y, z, room)
+        return [_box(px, py, pz, PAINT if kind == "door" else GLASS)]
+    return [_box(x, y, z, plain.get(kind, WOOL))]
+
+
+def _panes(frame: Cuboid, inner: Sequence[tuple[float, float]], room: BoxRoom) -> Sequence[Cuboid]:
+    """Return the dusk outside, two panes just proud of a window's frame."""
+    axis = 0 if frame.high_m[0] - frame.low_m[0] <= THIN_M + 1e-9 else 1
+    across = 1 - axis
+    is_low = frame.low_m[axis] <= 1e-9
+    proud = 0.004
+    flat = (THIN_M, THIN_M + proud)
+    far = (room.size_m[axis] - THIN_M - proud, room.size_m[axis] - THIN_M)
+    low, high = inner[across]
+    middle = (low + high) / 2
+    panes = []
+    for one, other in ((low, middle - 0.025), (middle + 0.025, high)):
+        if other - one < 0.02 or inner[2][1] - inner[2][0] < 0.02:
+            continue
+        spans = [(0.0, 0.0)] * 3
+        spans[axis], spans[across], spans[2] = (flat if is_low else far), (one, other), inner[2]
+        panes.append(
+            Cuboid(
+                low_m=(spans[0][0], spans[1][0], spans[2][0]),
+                high_m=(spans[0][1], spans[1][1], spans[2][1]),
+                colour=GLASS,
+                own=DUSK,
+                casts=False,
+            )
+        )
+    return panes

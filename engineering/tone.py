@@ -1,0 +1,77 @@
+"""From luminances to the bytes of a picture: one formula, the same on a screen and in print.
+
+With L the linear red, green, blue luminance of a place [cd/m²] and M the mean luminance of the
+room's surfaces in this scene:
+
+    exposure = KEY / (M + DARKEST·R)^ADAPTATION / R^(1 − ADAPTATION)
+    share    = 1 − exp(−(exposure·L)^CONTRAST)
+    byte     = round(255·encode(share)),  encode = the sRGB curve
+
+R is the mean with every circuit at full level. The eye follows the scene only in part
+(ADAPTATION), so a low scene stays low. The exponential never clips and lets a bright light run
+to white. A browser does the same sums in the same order.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engineering.refusal import above_zero, not_negative
+
+FloatArray = NDArray[np.float64]
+ByteArray = NDArray[np.uint8]
+
+KEY = 0.78
+ADAPTATION = 0.52
+DARKEST = 0.004
+CONTRAST = 1.14
+# Eyes get used to warm light in part: the picture's white lies this far towards this colour.
+WHITE_KELVIN = 3000.0
+WHITE_SHARE = 0.86
+
+
+def exposure(*, scene_cd_m2: float, full_cd_m2: float) -> float:
+    """Return the exposure [m²/cd] of a scene.
+
+    Parameters
+    ----------
+    scene_cd_m2 : [cd/m²], 0 or more; mean luminance of the room's surfaces in the scene.
+    full_cd_m2 : [cd/m²], above 0; the same with all circuits at full level.
+
+    Raises
+    ------
+    ValueError : a value is out of its range.
+
+    >>> exposure(scene_cd_m2=10, full_cd_m2=10) > exposure(scene_cd_m2=20, full_cd_m2=20)
+    True
+    """
+    full = above_zero("full_cd_m2", full_cd_m2)
+    scene = not_negative("scene_cd_m2", scene_cd_m2) + DARKEST * full
+    return float(KEY / (math.pow(scene, ADAPTATION) * math.pow(full, 1 - ADAPTATION)))
+
+
+def encode(share: FloatArray) -> FloatArray:
+    """Return the sRGB signal (0 to 1) of linear shares (0 to 1).
+
+    References
+    ----------
+    IEC 61966-2-1.
+
+    >>> encode(np.array([0.0, 1.0])).round(6).tolist()
+    [0.0, 1.0]
+    """
+    bright = 1.055 * np.power(np.maximum(share, 0.0031308), 1 / 2.4) - 0.055
+    return np.where(share <= 0.0031308, 12.92 * share, bright)
+
+
+def to_bytes(luminance_cd_m2: FloatArray, exposure_m2_cd: float) -> ByteArray:
+    """Return the bytes of linear luminances at an exposure.
+
+    >>> to_bytes(np.array([0.0, 1e9]), 1.0).tolist()
+    [0, 255]
+    """
+    share = 1 - np.exp(-np.power(exposure_m2_cd * luminance_cd_m2, CONTRAST))
+    return np.asarray(np.floor(255 * encode(share) + 0.5).astype(np.uint8))
