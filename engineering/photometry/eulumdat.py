@@ -75,21 +75,15 @@ def read_ldt(content: bytes, *, lamp_set: int = 1, max_bytes: int = MAX_BYTES) -
     gamma, gamma_remarks = _read_gamma(records, head)
     stored = _stored_planes(head, planes, records.line)
     table = _read_table(records, len(stored), head.angles)
-    remarks = [*head.warnings, *remarks, *gamma_remarks, *records.rest()]
-    if len(lamps) > 1:
-        remarks.append(
-            Remark("several_lamp_sets", line=flux_line, count=len(lamps), chosen=lamp_set)
-        )
     chosen = lamps[lamp_set - 1]
-    if not chosen.watts:
-        remarks.append(Remark("no_watts", line=flux_line))
     c_deg, full = expand(
         stored, table, head.symmetry, axial_deg=planes if len(planes) > 1 else None
     )
     absolute = full * (chosen.flux_lm / 1000.0)
     judge.refuse_dark(absolute, line=flux_line)
-    if head.symmetry != "axial":
-        remarks += judge.gap_remark(c_deg, line=flux_line)
+    remarks = [*head.warnings, *remarks, *gamma_remarks, *records.rest()]
+    remarks += _lamp_remarks(lamps, lamp_set, flux_line)
+    remarks += [] if head.symmetry == "axial" else judge.gap_remark(c_deg, line=flux_line)
     remarks += judge.light_remarks(
         c_deg,
         gamma,
@@ -113,6 +107,15 @@ def read_ldt(content: bytes, *, lamp_set: int = 1, max_bytes: int = MAX_BYTES) -
         edition="EULUMDAT",
         warnings=tuple(remarks),
     )
+
+
+def _lamp_remarks(lamps: tuple[LampSet, ...], chosen: int, line: int) -> list[Remark]:
+    remarks: list[Remark] = []
+    if len(lamps) > 1:
+        remarks.append(Remark("several_lamp_sets", line=line, count=len(lamps), chosen=chosen))
+    if not lamps[chosen - 1].watts:
+        remarks.append(Remark("no_watts", line=line))
+    return remarks
 
 
 def _read_head(records: Records) -> _Head:
