@@ -166,6 +166,8 @@ def test_what_it_cannot_do_is_named_with_its_circuits():
 def test_a_plain_room_lacks_nothing():
     room = made([lamp("A")], [SwitchPosition(code="P", circuits=("A",))])
     assert room.lacks == ()
+    two = made([lamp("A"), lamp("B")], [SwitchPosition(code="P", circuits=("A", "B"))])
+    assert [lack.code for lack in two.lacks] == ["house-off"]
 
 
 def test_bad_rooms_are_refused():
