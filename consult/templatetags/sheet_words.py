@@ -4,7 +4,7 @@ from django import template
 
 from catalogue.kinds import LoadKind
 from consult import words
-from consult.kinds import Trade
+from consult.kinds import ButtonDoes, Trade
 
 register = template.Library()
 
@@ -27,3 +27,13 @@ def gap_words(code: str) -> str:
 @register.filter
 def reason_words(code: str) -> str:
     return words.reason(code)
+
+
+@register.filter
+def does(value: str) -> str:
+    return str(dict(ButtonDoes.choices).get(value, value))
+
+
+@register.filter
+def of_key(named: dict[str, str], key: str) -> str:
+    return named.get(key, "")

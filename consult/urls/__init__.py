@@ -1,6 +1,11 @@
 """Paths of the consultation, by subject."""
 
-from consult.urls import house, people, sheet
+from consult.urls import house, people, playing, sheet
 
 app_name = "consult"
-urlpatterns = [*people.urlpatterns, *house.urlpatterns, *sheet.urlpatterns]
+urlpatterns = [
+    *people.urlpatterns,
+    *house.urlpatterns,
+    *sheet.urlpatterns,
+    *playing.urlpatterns,
+]
