@@ -61,6 +61,12 @@ class DiscontinueForm(forms.Form):
     )
 
 
+class PictureForm(forms.Form):
+    picture = forms.FileField(
+        label=_("Picture"), help_text=_("PNG, JPEG or WebP; shown wherever a client reads.")
+    )
+
+
 class PriceForm(forms.Form):
     from_day = day(_("From"))
     cost = money(_("Cost"))

@@ -75,8 +75,35 @@ class BasicsForm(forms.Form):
     tax_class = forms.ChoiceField(label=_("Tax class"), choices=TaxClass, initial=TaxClass.STANDARD)
     is_made_to_order = forms.BooleanField(label=_("Made to order"), required=False)
 
+    def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
+        """The fields under their headings."""
+        return [(title, [self[name] for name in names]) for title, names in BASIC_GROUPS]
+
     def clean_waste_share(self) -> Decimal:
         return self.cleaned_data["waste_share"] or Decimal(0)
+
+
+BASIC_GROUPS: tuple[tuple[Any, tuple[str, ...]], ...] = (
+    (
+        _("What it is"),
+        ("reference", "name", "client_name", "family", "series", "finish", "description"),
+    ),
+    (
+        _("How it is sold"),
+        (
+            "unit",
+            "sold_length_m",
+            "cut_step_m",
+            "waste_share",
+            "pack_size",
+            "order_multiple",
+            "phase",
+            "tax_class",
+            "is_made_to_order",
+        ),
+    ),
+    (_("Who supplies it"), ("supplier", "supplier_code", "lead_days")),
+)
 
 
 class FittingForm(forms.Form):
@@ -141,7 +168,7 @@ class FeedForm(forms.Form):
     cct_to_k = figure(
         _("up to"), "K", decimals=0, least=1000, most=20_000, help_text=_("Where it can be tuned.")
     )
-    cri = figure(_("Colour rendering"), "Ra", decimals=0, most=100)
+    cri = figure(_("Colour rendering (Ra)"), "", decimals=0, most=100)
     beam_deg = figure(
         _("Beam angle"),
         "°",
@@ -305,7 +332,13 @@ class Rows(forms.BaseFormSet):
 
 def rows(form: type[forms.Form], *, extra: int, most: int) -> type[Rows]:
     return forms.formset_factory(
-        form, formset=Rows, extra=extra, can_delete=True, max_num=most, absolute_max=most + 5
+        form,
+        formset=Rows,
+        extra=extra,
+        can_delete=True,
+        can_delete_extra=False,
+        max_num=most,
+        absolute_max=most + 5,
     )
 
 
@@ -397,19 +430,19 @@ class ProductForms:
 def initial_of(sheet: ProductSheet) -> dict[str, Any]:
     """A sheet as the forms show it."""
     feeds = [
-        {**_shown(feed), "is_dimmable": bool(set(feed["load_kinds"]) & DIMMED_KINDS)}
+        {**shown(feed), "is_dimmable": bool(set(feed["load_kinds"]) & DIMMED_KINDS)}
         for feed in sheet.feeds
     ]
     return {
-        "basics": _shown(sheet.basics),
-        "technical": _shown(sheet.technical or {}),
+        "basics": shown(sheet.basics),
+        "technical": shown(sheet.technical or {}),
         "feeds": feeds,
-        "limits": [_shown(limit) for limit in sheet.limits],
-        "parts": [_shown(part) for part in sheet.parts],
+        "limits": [shown(limit) for limit in sheet.limits],
+        "parts": [shown(part) for part in sheet.parts],
     }
 
 
-def _shown(values: Mapping[str, Any]) -> dict[str, Any]:
+def shown(values: Mapping[str, Any]) -> dict[str, Any]:
     """Figures without idle noughts; a family or supplier by its name; devices as a line."""
     shown = {}
     for name, value in values.items():

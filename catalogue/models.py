@@ -89,7 +89,9 @@ class ProductQuerySet(models.QuerySet["Product"]):
 
     def for_list(self) -> ProductQuerySet:
         """What a row of the list shows."""
-        return self.select_related("supplier", "fitting").prefetch_related("feeds", "prices")
+        return self.select_related(
+            "supplier", "fitting", "driver", "receiver", "keypad"
+        ).prefetch_related("feeds", "prices")
 
     def in_order(self, ids: Sequence[uuid.UUID]) -> list[Product]:
         """The products of these keys, in the order of the keys; missing ones are left out."""
@@ -175,6 +177,7 @@ class Product(Versioned):
             models.Index(
                 fields=["is_discontinued", "kind", "name", "reference"], name="product_in_order"
             ),
+            models.Index(fields=["is_discontinued", "name", "reference"], name="product_by_name"),
         ]
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=Kind.values), name="product_kind_known"),

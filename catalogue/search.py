@@ -74,7 +74,7 @@ def find(words: str, *, kinds: Iterable[str] = (), limit: int = 20) -> list[Prod
     Without words: the first ones in the catalogue's order.
     """
     kinds = tuple(kinds)
-    products = Product.objects.select_related("fitting").prefetch_related("feeds", "prices")
+    products = Product.objects.for_list()
     if not split(words):
         chosen = products.sold()
         return list((chosen.filter(kind__in=kinds) if kinds else chosen)[:limit])

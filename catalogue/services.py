@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from base.deeds import Refusal, deed
 from base.keys import Versioned
 from base.models import Person
+from base.services import store_picture
 from catalogue import rules, search
 from catalogue.models import (
     Family,
@@ -119,6 +120,14 @@ def sell_again(*, by: Person | None, product: Product) -> Product:
     product.is_discontinued = False
     product.replaced_by = None
     return _saved_and_indexed(product)
+
+
+@deed(locks="product")
+def change_picture(*, by: Person | None, product: Product, content: bytes | None) -> Product:
+    """The product's picture from the bytes of a file; None takes it away."""
+    _must_keep(by)
+    product.picture = None if content is None else store_picture(content=content)
+    return _raised(product)
 
 
 @deed(locks="product")

@@ -13,6 +13,8 @@ urlpatterns = [
     path("", views.home, name="home"),
     path("health/live", views.health_live, name="health_live"),
     path("health/ready", views.health_ready, name="health_ready"),
+    path("", include("catalogue.urls")),
+    path("", include("consult.urls")),
     path("account/", include("allauth.account.urls")),
     path("", include("base.urls")),
     path("style/", views.style, name="style"),
