@@ -229,6 +229,18 @@ def test_the_cheaper_way_is_named_whichever_it_is():
 def test_a_missing_price_never_makes_the_conventional_way_look_cheaper():
     part = cost(5000, {"box-1-25": 90})
     assert (part.unpriced, part.cheaper) == (("switch-plate-1",), None)
+    assert not part.is_complete
+    assert cost(1, {"box-1-25": 90, "switch-plate-1": 0}).is_complete
     assert cost(500, {"box-1-25": 90}).cheaper == "planned"
     with pytest.raises(ValueError, match="price of"):
         cost(1, {"box-1-25": -90, "switch-plate-1": 1})
+
+
+def test_nothing_may_cost_nothing_and_no_less():
+    free = {"items": {"box-1-25": 0}, "prices_minor": {}, "labour_and_cable_minor": 0}
+    assert switching_cost.side_by_side(**free, planned_minor=0).cheaper is None
+    for name, bad in (("labour_and_cable_minor", -1), ("planned_minor", -1)):
+        with pytest.raises(ValueError, match=name):
+            switching_cost.side_by_side(**({**free, "planned_minor": 0} | {name: bad}))
+    with pytest.raises(ValueError, match="pieces of box"):
+        switching_cost.side_by_side(**(free | {"items": {"box-1-25": -1}}), planned_minor=0)
