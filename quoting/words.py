@@ -33,3 +33,35 @@ def load_kind(name: str) -> str:
 
 def trade(name: str) -> str:
     return str(dict(Trade.choices).get(name, name))
+
+
+def unit(name: str) -> str:
+    return str({"piece": "", "metre": _("m"), "hour": _("h"), "set": _("set")}.get(name, name))
+
+
+def why(code: str) -> str:
+    """Why a line is there, as the beginning of a phrase that ends with what it is about."""
+    return {
+        "on_circuit": _("on circuit"),
+        "in_fitting": _("lamp of circuit"),
+        "allowance": _("allowed for on circuit"),
+        "cable_of": _("cable of circuit"),
+        "feeds": _("feeds"),
+        "at_position": _("at"),
+        "needed_by": _("needed by"),
+        "needed_in_all": _("needed in all:"),
+        "bought_in_all": _("bought in all:"),
+        "norm": _("minutes by the norm for"),
+    }.get(code, code)
+
+
+def state(name: str) -> str:
+    return {
+        "draft": _("Draft"),
+        "issued": _("Issued"),
+        "accepted": _("Accepted"),
+        "declined": _("Declined"),
+        "withdrawn": _("Withdrawn"),
+        "superseded": _("Superseded"),
+        "expired": _("Expired"),
+    }.get(name, name)

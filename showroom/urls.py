@@ -15,6 +15,7 @@ urlpatterns = [
     path("health/ready", views.health_ready, name="health_ready"),
     path("", include("catalogue.urls")),
     path("", include("consult.urls")),
+    path("", include("quoting.urls")),
     path("account/", include("allauth.account.urls")),
     path("", include("base.urls")),
     path("style/", views.style, name="style"),

@@ -1,0 +1,156 @@
+"""Issues: freezing a draft, its documents, its links."""
+
+import uuid
+
+from django.contrib import messages
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from base.deeds import Refusal
+from base.requests import deed_key
+from consult.views.shared import press
+from quoting.forms import LinkForm
+from quoting.issued import read_offer
+from quoting.models import Link, Quote, Revision, RevisionFile
+from quoting.services import links, quotes
+from quoting.views.quotes import quote_of
+
+
+def revision_of(request: HttpRequest, revision_id: uuid.UUID) -> Revision:
+    rows = Revision.objects.filter(quote__in=Quote.objects.for_user(request.user))
+    rows = rows.select_related("quote__project__client", "issued_by").prefetch_related(
+        "events__by", "files", "links__visits"
+    )
+    return get_object_or_404(rows, pk=revision_id)
+
+
+@require_POST
+def quote_issue(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    try:
+        issued = quotes.quote_issue(by=request.user, quote=row, key=deed_key(request))
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+        return redirect(row)
+    messages.success(request, _("%(issue)s is issued.") % {"issue": issued})
+    return redirect(issued)
+
+
+@require_POST
+def quote_revise(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    said = _("The quote is open again. The last issue stands until you make the next.")
+    onward = row.get_absolute_url()
+    return press(request, deed=quotes.quote_revise, onward=onward, said=said, quote=row)
+
+
+@require_POST
+def quote_withdraw(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    onward = row.latest.get_absolute_url() if row.latest else row.get_absolute_url()
+    note = request.POST.get("note", "")[:1000]
+    return press(request, deed=quotes.quote_withdraw, onward=onward, quote=row, note=note)
+
+
+@require_safe
+def revision(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    row = revision_of(request, revision_id)
+    return render(request, "quoting/revision.html", _page(row))
+
+
+def _page(row: Revision, **more: object) -> dict[str, object]:
+    now = timezone.now()
+    return {
+        "revision": row,
+        "quote": row.quote,
+        "project": row.quote.project,
+        "state": row.state(on=timezone.localdate()),
+        "offer": read_offer(row),
+        "files": {file.kind: file for file in row.files.all()},
+        "links": [(link, link.works(at=now)) for link in row.links.all()],
+        "link_form": LinkForm(),
+        **more,
+    }
+
+
+@require_safe
+def revision_file(request: HttpRequest, revision_id: uuid.UUID, kind: str) -> HttpResponseBase:
+    row = revision_of(request, revision_id)
+    return send_file(row, kind)
+
+
+def send_file(revision: Revision, kind: str) -> HttpResponseBase:
+    """A document of an issue; 404 while it is not made yet."""
+    found = RevisionFile.objects.filter(revision=revision, kind=kind).select_related("file").first()
+    if found is None:
+        raise Http404
+    name = f"{revision.number}-{revision.letter}-{kind}.pdf"
+    return FileResponse(found.file.file.open("rb"), content_type="application/pdf", filename=name)
+
+
+# --- links --------------------------------------------------------------------------------------
+@never_cache
+@require_POST
+def link_make(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    """Make a link and show its address, this once: only its hash is kept."""
+    row = revision_of(request, revision_id)
+    form, secret = LinkForm(request.POST), links.new_secret()
+    if form.is_valid():
+        try:
+            link = links.link_make(
+                by=request.user,
+                revision=row,
+                secret=secret,
+                key=deed_key(request),
+                **form.cleaned_data,
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return _shown(request, link, secret)
+    return render(request, "quoting/revision.html", _page(row, link_form=form))
+
+
+def _shown(request: HttpRequest, link: Link, secret: str) -> HttpResponse:
+    known = links.find_link(secret)
+    address = request.build_absolute_uri(reverse("quoting:offer", args=[secret])) if known else ""
+    return render(request, "quoting/link_made.html", {"link": link, "address": address})
+
+
+def _link_of(request: HttpRequest, link_id: uuid.UUID) -> Link:
+    mine = Quote.objects.for_user(request.user)
+    rows = Link.objects.filter(revision__quote__in=mine).select_related("revision")
+    return get_object_or_404(rows, pk=link_id)
+
+
+@never_cache
+@require_POST
+def link_remake(request: HttpRequest, link_id: uuid.UUID) -> HttpResponse:
+    link, secret = _link_of(request, link_id), links.new_secret()
+    try:
+        links.link_remake(by=request.user, link=link, secret=secret, key=deed_key(request))
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+        return redirect(link.revision)
+    return _shown(request, link, secret)
+
+
+@require_POST
+def link_revoke(request: HttpRequest, link_id: uuid.UUID) -> HttpResponse:
+    link = _link_of(request, link_id)
+    onward = link.revision.get_absolute_url()
+    said = _("The link no longer works.")
+    return press(request, deed=links.link_revoke, onward=onward, link=link, said=said)
+
+
+@require_POST
+def link_extend(request: HttpRequest, link_id: uuid.UUID) -> HttpResponse:
+    link = _link_of(request, link_id)
+    onward = link.revision.get_absolute_url()
+    said = _("The link works for 30 days from today.")
+    return press(request, deed=links.link_extend, onward=onward, link=link, days=30, said=said)

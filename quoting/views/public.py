@@ -1,0 +1,125 @@
+"""Pages that a link opens, without a log-in: the offer, its documents, the answer.
+
+A wrong address, a revoked link, a link that is over: each answers in plain words that tell nothing.
+"""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST, require_safe
+
+from base.deeds import Refusal
+from base.requests import deed_key
+from quoting.forms import AcceptForm, DeclineForm
+from quoting.issued import read_offer
+from quoting.models import Acceptance, Link
+from quoting.services import answers, links
+from quoting.views.issues import send_file
+
+MAY_SEE = {"client": ("proposal", "certificate"), "electrician": ("pack",)}
+
+
+def by_link(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponseBase]:
+    """Open a view by the secret of a link instead of a log-in, and keep it out of every index."""
+
+    @never_cache
+    @login_not_required
+    @wraps(view)
+    def opened(request: HttpRequest, secret: str, **more: Any) -> HttpResponseBase:
+        link = links.find_link(secret)
+        if link is None:
+            response: HttpResponseBase = render(request, "public/no_link.html", status=404)
+        elif not link.works(at=timezone.now()):
+            response = render(request, "public/link_over.html", status=410)
+        else:
+            response = view(request, link=link, secret=secret, **more)
+        response["Referrer-Policy"] = "no-referrer"
+        response["X-Robots-Tag"] = "noindex, nofollow"
+        return response
+
+    return opened
+
+
+@by_link
+@require_safe
+def offer(request: HttpRequest, *, link: Link, secret: str) -> HttpResponseBase:
+    links.note_visit(link, "offer")
+    if link.audience == Link.Audience.ELECTRICIAN:
+        return render(request, "public/pack.html", _pack(link, secret))
+    return render(request, "public/offer.html", _offer(link, secret))
+
+
+def _pack(link: Link, secret: str) -> dict[str, object]:
+    shown = read_offer(link.revision)
+    return {
+        "link": link,
+        "secret": secret,
+        "project": shown.project,
+        "offer_business": shown.business,
+    }
+
+
+def _offer(link: Link, secret: str, **more: object) -> dict[str, object]:
+    revision = link.revision
+    shown = read_offer(revision)
+    initial = {"offer_sha256": revision.offer_sha256, "terms_version": shown.terms.version}
+    return {
+        "link": link,
+        "secret": secret,
+        "revision": revision,
+        "offer": shown,
+        "state": revision.state(on=timezone.localdate()),
+        "acceptance": Acceptance.objects.filter(revision=revision).first(),
+        "has_proposal": revision.files.filter(kind="proposal").exists(),
+        "accept_form": AcceptForm(initial=initial),
+        "decline_form": DeclineForm(),
+        **more,
+    }
+
+
+@by_link
+@require_safe
+def document(request: HttpRequest, *, link: Link, secret: str, kind: str) -> HttpResponseBase:
+    if kind not in MAY_SEE[link.audience]:
+        raise Http404
+    links.note_visit(link, kind)
+    return send_file(link.revision, kind)
+
+
+@by_link
+@require_POST
+def accept(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
+    form = AcceptForm(request.POST)
+    if form.is_valid():
+        try:
+            answers.offer_accept(
+                link=link,
+                key=deed_key(request),
+                address=request.META.get("REMOTE_ADDR"),
+                **form.cleaned_data,
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("quoting:offer", secret)
+    return render(request, "public/offer.html", _offer(link, secret, accept_form=form))
+
+
+@by_link
+@require_POST
+def decline(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
+    form = DeclineForm(request.POST)
+    if form.is_valid():
+        try:
+            answers.offer_decline(link=link, key=deed_key(request), **form.cleaned_data)
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect("quoting:offer", secret)
+    return render(request, "public/offer.html", _offer(link, secret, decline_form=form))

@@ -1,0 +1,253 @@
+"""Drafts: what a design costs, what was overruled, what was added."""
+
+import uuid
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.db.models import Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from base.deeds import Refusal
+from base.requests import deed_key
+from consult.models import Room
+from consult.views.shared import deed_page, press, project_of, row_of, typed
+from quoting.drafting import Draft, DraftLine, draft_of, problem_sentence
+from quoting.forms import LineForm, OverrideForm, QuoteForm
+from quoting.models import ManualLine, Quote, QuoteOverride
+from quoting.services import quotes as services
+
+PAGE = 50
+
+
+def quote_of(request: HttpRequest, quote_id: uuid.UUID) -> Quote:
+    rows = Quote.objects.for_user(request.user).with_issues()
+    return get_object_or_404(rows, pk=quote_id)
+
+
+@require_safe
+def quotes(request: HttpRequest) -> HttpResponse:
+    words = request.GET.get("q", "").strip()
+    found = Quote.objects.for_user(request.user).with_issues()
+    for word in words.split():
+        found = found.filter(
+            Q(number__icontains=word)
+            | Q(title__icontains=word)
+            | Q(project__name__icontains=word)
+            | Q(project__client__name__icontains=word)
+        )
+    page = Paginator(found, PAGE).get_page(request.GET.get("page"))
+    today = timezone.localdate()
+    rows = [(row, row.state(on=today)) for row in page]
+    return render(request, "quoting/quotes.html", {"page": page, "rows": rows, "words": words})
+
+
+@require_safe
+def of_project(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    project = project_of(request, project_id)
+    today = timezone.localdate()
+    found = Quote.objects.filter(project=project).with_issues()
+    context = {"project": project, "rows": [(row, row.state(on=today)) for row in found]}
+    return render(request, "quoting/of_project.html", context)
+
+
+@require_safe
+def project_region(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    """Where the quotes of a project stand, for the project's own page."""
+    project = project_of(request, project_id)
+    today = timezone.localdate()
+    found = Quote.objects.filter(project=project).with_issues()
+    context = {"project": project, "rows": [(row, row.state(on=today)) for row in found]}
+    return render(request, "quoting/_project_region.html", context)
+
+
+@require_POST
+def quote_start(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    project = project_of(request, project_id)
+    quote = services.quote_start(by=request.user, project=project, key=deed_key(request))
+    return redirect(quote)
+
+
+@require_safe
+def room_price(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    """What a room comes to at today's sell prices: for the table, so without any cost."""
+    room = row_of(request, Room, room_id)
+    unsaved = Quote(project=room.project)
+    draft = draft_of(unsaved)
+    total = next((g for g in draft.grouped.groups if g.label == str(room.pk)), None)
+    return render(request, "quoting/_room_price.html", {"total": total, "draft": draft})
+
+
+@require_safe
+def quote(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    context = _quote_page(row)
+    context["form"] = QuoteForm(initial=typed(row, QuoteForm) | _shares(row))
+    context["line_form"] = LineForm(quote=row)
+    return render(request, "quoting/quote.html", context)
+
+
+def _shares(row: Quote) -> dict[str, object]:
+    return {"discount_share": row.discount_share, "deposit_share": row.deposit_share}
+
+
+def _quote_page(row: Quote) -> dict[str, object]:
+    draft = draft_of(row)
+    rooms = draft.house.design.rooms
+    totals = {group.label: group for group in draft.grouped.groups}
+    return {
+        "quote": row,
+        "project": row.project,
+        "state": row.state(on=timezone.localdate()),
+        "draft": draft,
+        "rooms": [
+            (r.name, totals.get(r.id), draft.in_room(r.id)) for r in rooms if draft.in_room(r.id)
+        ],
+        "sections": [
+            (title, totals.get(name), draft.in_section(name))
+            for name, title in (
+                ("control", _("Control hardware")),
+                ("labour", _("Labour")),
+                ("general", _("For the whole job")),
+            )
+            if draft.in_section(name)
+        ],
+        "problems": [problem_sentence(problem) for problem in draft.problems],
+    }
+
+
+@require_POST
+def quote_change(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    return deed_page(
+        request,
+        form=QuoteForm(request.POST),
+        deed=services.quote_change,
+        onward=Quote.get_absolute_url,
+        template="quoting/quote.html",
+        context={**_quote_page(row), "line_form": LineForm(quote=row), "version": row.version},
+        said=_("Saved."),
+        versioned=True,
+        quote=row,
+    )
+
+
+@require_POST
+def quote_discard(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    onward = row.project.get_absolute_url()
+    try:
+        services.quote_discard(by=request.user, quote=row, key=deed_key(request))
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+        return redirect(row)
+    messages.success(request, _("The draft is discarded."))
+    return redirect(onward)
+
+
+# --- lines that a person adds -------------------------------------------------------------------
+@require_POST
+def line_add(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    form = LineForm(request.POST, quote=row)
+    if form.is_valid():
+        try:
+            services.line_add(
+                by=request.user, quote=row, key=deed_key(request), **form.cleaned_data
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(row)
+    context = _quote_page(row)
+    context["form"] = QuoteForm(initial=typed(row, QuoteForm) | _shares(row))
+    return render(request, "quoting/quote.html", {**context, "line_form": form})
+
+
+def _line_of(request: HttpRequest, line_id: uuid.UUID) -> ManualLine:
+    mine = Quote.objects.for_user(request.user)
+    rows = ManualLine.objects.select_related("quote__project").filter(quote__in=mine)
+    return get_object_or_404(rows, pk=line_id)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def line_change(request: HttpRequest, line_id: uuid.UUID) -> HttpResponse:
+    line = _line_of(request, line_id)
+    return deed_page(
+        request,
+        form=LineForm(request.POST or None, quote=line.quote, initial=typed(line, LineForm)),
+        deed=services.line_change,
+        onward=lambda _done: line.quote.get_absolute_url(),
+        template="quoting/line_form.html",
+        context={
+            "quote": line.quote,
+            "project": line.quote.project,
+            "line": line,
+            "version": line.version,
+            "title": line.description,
+        },
+        versioned=True,
+        line=line,
+    )
+
+
+@require_POST
+def line_remove(request: HttpRequest, line_id: uuid.UUID) -> HttpResponse:
+    line = _line_of(request, line_id)
+    onward = line.quote.get_absolute_url()
+    return press(request, deed=services.line_remove, onward=onward, line=line)
+
+
+# --- overruling what is derived -----------------------------------------------------------------
+def _line_in(draft: Draft, key: str) -> DraftLine | None:
+    return next((line for line in draft.lines if line.key == key and line.bill), None)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    line_key = request.POST.get("line", "") or request.GET.get("line", "")
+    line = _line_in(draft_of(row), line_key)
+    if line is None:
+        messages.error(request, _("This line is no longer in the bill."))
+        return redirect(row)
+    return deed_page(
+        request,
+        form=OverrideForm(request.POST or None),
+        deed=services.override_set,
+        onward=lambda _done: row.get_absolute_url(),
+        template="quoting/line_form.html",
+        context={
+            "quote": row,
+            "project": row.project,
+            "draft_line": line,
+            "title": line.description,
+            "line_key": line_key,
+        },
+        quote=row,
+        line_key=line_key,
+    )
+
+
+def _override_of(request: HttpRequest, override_id: uuid.UUID) -> QuoteOverride:
+    mine = Quote.objects.for_user(request.user)
+    rows = QuoteOverride.objects.select_related("quote").filter(quote__in=mine)
+    return get_object_or_404(rows, pk=override_id)
+
+
+@require_POST
+def override_clear(request: HttpRequest, override_id: uuid.UUID) -> HttpResponse:
+    row = _override_of(request, override_id)
+    onward = row.quote.get_absolute_url()
+    return press(request, deed=services.override_clear, onward=onward, row=row)
+
+
+@require_POST
+def override_keep(request: HttpRequest, override_id: uuid.UUID) -> HttpResponse:
+    row = _override_of(request, override_id)
+    onward = row.quote.get_absolute_url()
+    now = request.POST.get("derived_now", "")[:300]
+    return press(request, deed=services.override_keep, onward=onward, row=row, derived_now=now)
