@@ -5,9 +5,11 @@ person typed is ever calculated. Line nets, sums by room, tax and totals are for
 gross total stands the issued one and the difference, which is 0.
 
 Formulas compare with ``=`` and ``EXACT`` inside ``SUMPRODUCT`` rather than with ``SUMIFS``, whose
-criteria would take a text such as ``>5`` for a comparison. Spreadsheets calculate in binary and
-round in decimal: up to 15 digits in all they give the same minor unit as the issued offer. Values
-are calculated when the file is opened; a viewer that cannot calculate shows them empty.
+criteria would take a text such as ``>5`` for a comparison. Spreadsheets calculate in binary: a
+product that is half a minor unit in decimal may come out a hair below it, so each is rounded to ten
+decimals before it is rounded to the minor unit. A program that rounds in binary all the same may
+still be a minor unit off there; the difference beside the totals then shows it. Values are
+calculated when the file is opened; a viewer that cannot calculate shows them empty.
 """
 
 import io
@@ -101,10 +103,10 @@ def _line_row(sheet: Worksheet, row: int, place: str, floor: str, line: Line, of
     _number(sheet.cell(row, 5), line.quantity, "#,##0.###")
     _number(sheet.cell(row, 7), line.unit_price, f"{money}##" if digits else f"{money}.##")
     _number(sheet.cell(row, 8), line.discount, "0.##%")
-    _formula(sheet.cell(row, 9), f"=ROUND(E{row}*G{row}*(1-H{row}),{digits})", money)
+    _formula(sheet.cell(row, 9), f"=ROUND(ROUND(E{row}*G{row}*(1-H{row}),10),{digits})", money)
     _rate(sheet.cell(row, 10), line.tax_rate)
     if offer.tax_rounding == "line":
-        tax = f"=IF(ISNUMBER(J{row}),ROUND(I{row}*J{row},{digits}),0)"
+        tax = f"=IF(ISNUMBER(J{row}),ROUND(ROUND(I{row}*J{row},10),{digits}),0)"
         _formula(sheet.cell(row, 11), tax, money)
     for column, text in ((12, line.supplied_by), (13, line.installed_by), (14, line.connected_by)):
         _text(sheet.cell(row, column), text)
@@ -125,7 +127,7 @@ def _adjustments_sheet(sheet: Worksheet, offer: Offer, words: _Words) -> int:
         _number(sheet.cell(row, 3), each.amount, money)
         _rate(sheet.cell(row, 4), each.tax_rate)
         if offer.tax_rounding == "line":
-            tax = f"=IF(ISNUMBER(D{row}),ROUND(C{row}*D{row},{digits}),0)"
+            tax = f"=IF(ISNUMBER(D{row}),ROUND(ROUND(C{row}*D{row},10),{digits}),0)"
             _formula(sheet.cell(row, 5), tax, money)
     return max(len(signed) + 1, 2)
 
@@ -166,7 +168,7 @@ def _totals_sheet(sheet: Worksheet, offer: Offer, lines: int, adjusted: int, wor
             )
             _formula(sheet.cell(row, 3), f"=ROUND({summed},{digits})", money)
         else:
-            once = f"=IF(ISNUMBER(A{row}),ROUND(B{row}*A{row},{digits}),0)"
+            once = f"=IF(ISNUMBER(A{row}),ROUND(ROUND(B{row}*A{row},10),{digits}),0)"
             _formula(sheet.cell(row, 3), once, money)
         row += 1
     last_tax = max(row - 1, first_tax)

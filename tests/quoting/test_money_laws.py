@@ -20,7 +20,7 @@ from tests.quoting.readings import (
 _QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large]
 
 
-@settings(max_examples=1600, deadline=None, suppress_health_check=_QUIET)
+@settings(max_examples=1500, deadline=None, suppress_health_check=_QUIET)
 @given(offer=offers())
 def test_lines_rooms_taxes_stages_and_totals_are_one_sum(offer: Offer) -> None:
     assert check_offer(offer=offer) == ()
