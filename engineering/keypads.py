@@ -289,7 +289,7 @@ def _two_keypads(need: KeypadNeed, options: Sequence[KeypadOption]) -> tuple[Rea
         for second in fitting
         if first.scenes(needs_off=need.needs_off) + second.buttons >= need.scenes
     ]
-    if not pairs or need.scenes < 2:
+    if not pairs or need.scenes + int(need.needs_off) < 2:
         return ()
     first, second = min(
         pairs, key=lambda pair: (sum(_cost(each, need) for each in pair), _names(pair))

@@ -103,6 +103,13 @@ def test_two_keypads_carry_off_once():
     choice = choose(3, options=[TWO])
     assert offers(choice)["two-keypads"] == {"first": "K2", "second": "K2", "cost_minor": 4000}
     assert "two-keypads" not in offers(choose(4, options=[TWO]))
+    # Two buttons in all, on two keypads of one: two scenes, or one scene and off.
+    one = keypad("K1", 1)
+    pair = {"first": "K1", "second": "K1", "cost_minor": 2000}
+    assert offers(choose(2, options=[one], needs_off=False))["two-keypads"] == pair
+    assert offers(choose(1, options=[one]))["two-keypads"] == pair
+    # A single button is nothing to share, whatever else stands against the keypad.
+    assert "two-keypads" not in offers(choose(1, options=[one], needs_off=False, series="T"))
 
 
 def test_no_way_out_is_offered_that_does_not_exist():
