@@ -63,9 +63,7 @@ def _bound(cover: EnclosureCover, values: Sequence[float]) -> int:
             unit = problem.units[number]
             row = next(iter(unit.links))
             total -= problem.links[row][1] * _worth(unit, problem.items, values)
-    divisor = max(
-        1, math.gcd(*(unit.cost for unit in problem.units), *(s.cost for s in problem.sides))
-    )
+    divisor = problem.divisor
     return max(0, math.ceil(total / divisor - 1e-6)) * divisor
 
 

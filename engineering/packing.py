@@ -88,7 +88,7 @@ def _pack_whole(demand: Counter[int], room: int) -> tuple[list[list[int]], int]:
         ),
     )
     known = Cover(chosen=_columns(greedy, kinds), sides=(), cost=len(greedy), bound=bound)
-    cover = solve_cover(problem=problem, start=(), known=known, limits=CoverLimits(patterns=20_000))
+    cover = solve_cover(problem=problem, known=known, limits=CoverLimits(patterns=20_000))
     assert cover is not None
     return _bins(cover, kinds, demand), max(bound, cover.bound)
 

@@ -142,7 +142,7 @@ def plan(
     >>> loads = [CircuitLoad(code=c, load_kind="switched", fittings_w=(40,)) for c in "ABCDE"]
     >>> found = plan(circuits=loads, receivers=options)
     >>> [unit.reference for unit in found.units], found.cost_minor, found.is_proven
-    (['R4', 'R2'], 13000, True)
+    (['R2', 'R4'], 13000, True)
     """
     codes = [circuit.code for circuit in circuits]
     if len(set(codes)) < len(codes):

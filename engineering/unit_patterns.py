@@ -112,14 +112,19 @@ class PatternSearch:
 
     def best(
         self, *, frame: Frame, values: Sequence[float], tables: Tables, above: float
-    ) -> tuple[Pattern | None, bool]:
-        """Return the pattern of most value if it is worth more than `above`, and whether that is sure."""
+    ) -> Pattern | None:
+        """Return the pattern of most value if it is worth more than `above`."""
         walk = _Walk(self, frame, values, tables, least=above, budget=_BEST_BUDGET)
         found: Pattern | None = None
         for value, pattern in walk.patterns():
             found = pattern
             walk.least = value + _LEAST_VALUE
-        return found, walk.budget > 0
+        return found
+
+    def most_value(self, *, frame: Frame, tables: Tables) -> float:
+        """Return an upper bound on the value of a pattern; the value itself where the grid is exact."""
+        cell = frame.capacity // self.cell if self.cell else 0
+        return float(tables[0][frame.outputs, cell])
 
     def within(
         self,

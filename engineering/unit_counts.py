@@ -1,0 +1,174 @@
+"""The count model: how many units of each kind, with the items spread over them like a liquid."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import highspy
+import numpy as np
+
+if TYPE_CHECKING:
+    from engineering.unit_cover import CoverProblem
+
+
+def quiet_solver() -> highspy.Highs:
+    """Return a solver that prints nothing and does the same work every time."""
+    solver = highspy.Highs()  # type: ignore[no-untyped-call]
+    solver.setOptionValue("output_flag", False)
+    solver.setOptionValue("threads", 1)
+    solver.setOptionValue("parallel", "off")
+    solver.setOptionValue("random_seed", 7)
+    return solver
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counts:
+    """How many of each unit and side column, and the bound that this choice proves."""
+
+    units: tuple[int, ...]
+    sides: tuple[int, ...]
+    bound: int
+
+
+class CountModel:
+    """Variables: units, side columns, then the pieces of each item in each kind of unit."""
+
+    def __init__(self, *, problem: CoverProblem, nodes: int) -> None:
+        self.problem = problem
+        self.unit_total = len(problem.units)
+        self.solver = quiet_solver()
+        self.solver.setOptionValue("mip_max_nodes", 20 * nodes)
+        self.solver.setOptionValue("mip_rel_gap", 0.0)
+        self._add_columns()
+        self._add_item_rows()
+        self._add_unit_rows()
+        self._add_link_rows()
+
+    def _most_units(self) -> int:
+        wanted = sum(item.demand for item in self.problem.items)
+        least = max((least for least, _ in self.problem.links if math.isfinite(least)), default=0.0)
+        return wanted + math.ceil(max(0.0, least)) + 1
+
+    def _add_columns(self) -> None:
+        problem = self.problem
+        self.pieces = [
+            (place, number) for number, unit in enumerate(problem.units) for place in unit.eligible
+        ]
+        tops = [float(self._most_units())] * self.unit_total
+        tops += [float(side.most) for side in problem.sides]
+        whole = len(tops)
+        tops += [highspy.kHighsInf] * len(self.pieces)
+        self.solver.addVars(len(tops), np.zeros(len(tops)), np.array(tops))
+        kinds = np.full(whole, highspy.HighsVarType.kInteger, dtype=object)
+        self.solver.changeColsIntegrality(whole, np.arange(whole, dtype=np.int32), kinds)
+        self.first_piece = whole
+
+    def _row(self, least: float, most: float, entries: Mapping[int, float]) -> None:
+        columns = np.array(list(entries), dtype=np.int32)
+        values = np.array(list(entries.values()), dtype=np.float64)
+        self.solver.addRow(float(least), float(most), len(columns), columns, values)
+
+    def _add_item_rows(self) -> None:
+        rows: list[dict[int, float]] = [{} for _ in self.problem.items]
+        for offset, (place, _) in enumerate(self.pieces):
+            rows[place][self.first_piece + offset] = 1.0
+        for number, side in enumerate(self.problem.sides):
+            for place, pieces in side.wants.items():
+                rows[place][self.unit_total + number] = -float(pieces)
+        for row, demand in zip(rows, self.problem.demand, strict=True):
+            self._row(demand, highspy.kHighsInf, row)
+
+    def _add_unit_rows(self) -> None:
+        """Outputs and load of each kind of unit, and of each item the most that one unit can hold."""
+        outputs: list[dict[int, float]] = [{} for _ in self.problem.units]
+        loads: list[dict[int, float]] = [{} for _ in self.problem.units]
+        for offset, (place, number) in enumerate(self.pieces):
+            item, frame = self.problem.items[place], self.problem.units[number].frame
+            column = self.first_piece + offset
+            if item.outputs:
+                outputs[number][column] = float(item.outputs)
+            loads[number][column] = item.load / frame.capacity
+            by_load = frame.capacity // item.load if item.load else item.demand
+            by_outputs = frame.outputs // item.outputs if item.outputs else item.demand
+            most = min(by_load, by_outputs)
+            if most * item.outputs < frame.outputs and most * item.load < frame.capacity:
+                self._row(-highspy.kHighsInf, 0.0, {column: 1.0, number: -float(most)})
+        for number, unit in enumerate(self.problem.units):
+            if outputs[number]:
+                row = {**outputs[number], number: -float(unit.frame.outputs)}
+                self._row(-highspy.kHighsInf, 0.0, row)
+            if loads[number]:
+                self._row(-highspy.kHighsInf, 0.0, {**loads[number], number: -1.0})
+
+    def _add_link_rows(self) -> None:
+        rows: list[dict[int, float]] = [{} for _ in self.problem.links]
+        for number, unit in enumerate(self.problem.units):
+            for row, value in unit.links.items():
+                rows[row][number] = value
+        for number, side in enumerate(self.problem.sides):
+            for row, value in side.links.items():
+                rows[row][self.unit_total + number] = value
+        for (least, most), entries in zip(self.problem.links, rows, strict=True):
+            self._row(least, most, entries)
+
+    def hold_cost(self, cost: int) -> None:
+        """Allow only choices that cost no more than this."""
+        divisor = self.problem.divisor
+        entries = {n: unit.cost / divisor for n, unit in enumerate(self.problem.units) if unit.cost}
+        for number, side in enumerate(self.problem.sides):
+            if side.cost:
+                entries[self.unit_total + number] = side.cost / divisor
+        self._row(-highspy.kHighsInf, cost / divisor, entries)
+
+    def cut(self, *, values: Sequence[float], worths: Sequence[float]) -> None:
+        """Ask that the worth of the units reaches the value of the items.
+
+        `values` are prices per item, `worths` the most value that a pattern of each unit can have.
+        """
+        entries = {number: worth for number, worth in enumerate(worths) if worth > 0}
+        for number, side in enumerate(self.problem.sides):
+            wanted = sum(values[place] * n for place, n in side.wants.items())
+            if wanted:
+                entries[self.unit_total + number] = -wanted
+        firm = sum(value * n for value, n in zip(values, self.problem.demand, strict=True))
+        self._row(firm - 1e-7, highspy.kHighsInf, entries)
+
+    def exclude(self, counts: Counts) -> None:
+        """Ask for more of at least one kind of unit: what does not fit here fits in no fewer."""
+        first = self.solver.getNumCol()
+        switches = {}
+        for number, count in enumerate(counts.units):
+            column = first + number
+            self.solver.addVar(0.0, 1.0)
+            self.solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+            self._row(0.0, highspy.kHighsInf, {number: 1.0, column: -float(count + 1)})
+            switches[column] = 1.0
+        self._row(1.0, highspy.kHighsInf, switches)
+
+    def solve(self, *, weights: Sequence[int], sides: Sequence[int], divisor: int) -> Counts | None:
+        """Return the lightest choice; None where there is none."""
+        costs = np.zeros(self.solver.getNumCol())
+        costs[: len(weights)] = [weight / divisor for weight in weights]
+        costs[self.unit_total : self.unit_total + len(sides)] = [side / divisor for side in sides]
+        every = np.arange(len(costs), dtype=np.int32)
+        self.solver.changeColsCost(len(costs), every, costs)
+        self.solver.setOptionValue("mip_abs_gap", 0.999)
+        self.solver.run()
+        status = self.solver.getModelStatus()
+        info = self.solver.getInfo()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return None
+        feasible = highspy.SolutionStatus.kSolutionStatusFeasible
+        if info.primal_solution_status != feasible:
+            return None
+        values = self.solver.getSolution().col_value
+        numbers = [round(value) for value in values[: self.first_piece]]
+        bound = max(0, math.ceil(info.mip_dual_bound - 1e-6)) * divisor
+        return Counts(
+            units=tuple(numbers[: self.unit_total]),
+            sides=tuple(numbers[self.unit_total :]),
+            bound=bound,
+        )
