@@ -124,6 +124,18 @@ def test_a_lost_connection_is_told_and_what_was_typed_stays(live_server, page, e
     expect(page.get_by_label("Level")).to_have_value("42")
 
 
+def test_a_fault_of_the_server_is_told_until_it_goes_well(live_server, page, enter, manager):
+    enter(manager)
+    swapping_page(page, live_server, '<div id="swapped">Done</div>')
+    page.route("**/swap-for-test", lambda route: route.fulfill(status=500), times=1)
+    page.get_by_role("button", name="Save", exact=True).first.click()
+    expect(page.locator("#trouble")).to_contain_text("did not work")
+    page.wait_for_timeout(200)
+    expect(page.locator("#trouble")).to_contain_text("did not work")
+    page.get_by_role("button", name="Save", exact=True).first.click()
+    expect(page.locator("#trouble")).to_be_empty()
+
+
 def test_the_token_is_read_when_sending(live_server, page, enter, manager, context):
     enter(manager)
     swapping_page(page, live_server, '<div id="swapped"></div>')

@@ -1,10 +1,36 @@
-// Keeps the person where they are when a region is swapped, says what changed, and opens dialogs.
+// Around every swap: the token, what to say when sending fails, where focus belongs, what changed; and dialogs.
 
 const said = document.getElementById("said");
-let before = null;
-let fading = 0;
+const trouble = document.getElementById("trouble");
+
+// ---------- Sending ----------
+
+// Read when sending, since a log-in in another tab gives a new one.
+function token() {
+  const found = document.cookie.split("; ").find((part) => part.startsWith("csrftoken="));
+  if (found) return decodeURIComponent(found.slice("csrftoken=".length));
+  return document.querySelector("input[name=csrfmiddlewaretoken]")?.value ?? "";
+}
+
+document.addEventListener("htmx:configRequest", (event) => {
+  if (event.detail.verb === "get") return;
+  event.detail.headers["X-CSRFToken"] = token();
+});
+
+function warn(text) {
+  if (trouble && trouble.textContent !== text) trouble.textContent = text;
+}
+
+document.addEventListener("htmx:sendError", () => warn(document.body.dataset.noConnection));
+document.addEventListener("htmx:timeout", () => warn(document.body.dataset.noConnection));
+document.addEventListener("htmx:responseError", () => warn(document.body.dataset.notDone));
+document.addEventListener("htmx:afterOnLoad", (event) => {
+  if (event.detail.successful) warn("");
+});
 
 // ---------- Where focus was, and where it belongs after a swap ----------
+
+let before = null;
 
 function path(element) {
   const same = (root) => [...root.querySelectorAll(`[name="${CSS.escape(element.name)}"]`)];
@@ -68,8 +94,10 @@ document.addEventListener("htmx:afterSettle", (event) => {
 
 // ---------- What changed, said ----------
 
+let fading = 0;
+
 // A view answers with the header HX-Trigger: {"say": "Circuit added."}
-export function say(text) {
+function say(text) {
   clearTimeout(fading);
   said.classList.remove("is-old");
   said.textContent = "";
