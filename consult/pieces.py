@@ -107,7 +107,9 @@ def _row(house: House, fitting: FittingPart) -> tuple[FittingLoad, list[str]]:
     gaps = []
     if lamp is None and lamps and (feed is None or feed.watts is None):
         gaps.append("lamp_not_chosen")
-    if source is None or source.watts is None:
+    if product.kind == "outlet" and lamp is None:
+        gaps, watts, lumens = [], 0.0, 0.0  # what is plugged in is a row of its own
+    elif source is None or source.watts is None:
         gaps += [] if gaps else ["watts_not_known"]
         watts = lumens = 0.0
     else:
