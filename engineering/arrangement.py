@@ -6,6 +6,7 @@ the light is worked out from the same `Placement`.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -255,7 +256,7 @@ def perimeter(
     10
     """
     corners = _perimeter_corners(length_m, width_m, offset_m, height_m)
-    sides = [math.dist(one, other) for one, other in zip(corners, corners[1:], strict=False)]
+    sides = [math.dist(one, other) for one, other in itertools.pairwise(corners)]
     step = sum(sides) / _pieces("pieces", pieces)
     places = []
     for piece in range(pieces):
@@ -277,7 +278,7 @@ def run_round(
     [3.0, 2.0, 3.0, 2.0]
     """
     corners = _perimeter_corners(length_m, width_m, offset_m, height_m)
-    ends = zip(corners, corners[1:], strict=False)
+    ends = itertools.pairwise(corners)
     return tuple(Placement(position_m=one, end_m=other, aim=aim) for one, other in ends)
 
 

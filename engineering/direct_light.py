@@ -85,7 +85,10 @@ def bundles(sources: Iterable[Source]) -> list[Bundle]:
     """Group sources that differ only in their place."""
     groups: dict[tuple[object, ...], list[Source]] = {}
     for source in sources:
-        key = (id(source.intensity_cd), tuple(source.aim), source.turn_deg, source.rays)
+        law = source.intensity_cd
+        # A method is made anew each time it is asked for; what it belongs to stays the same.
+        owner = (id(getattr(law, "__self__", law)), getattr(law, "__name__", ""))
+        key = (*owner, tuple(source.aim), source.turn_deg, source.rays)
         groups.setdefault(key, []).append(source)
     return [
         Bundle(

@@ -160,7 +160,7 @@ def first_light(
     times = []
     for axis, size in enumerate(box.room.size_m):
         step, start = direction[:, axis], origins_m[:, axis, None]
-        with np.errstate(divide="ignore"):
+        with np.errstate(divide="ignore", over="ignore"):
             inverse = np.where(np.abs(step) < 1e-12, np.inf, 1.0 / step)
         # The face the ray runs to; a ray along it never arrives (and 0·∞ must not be asked).
         reach = np.maximum(np.where(step > 0, size - start, start), 1e-12)

@@ -24,6 +24,29 @@ THIN_M = 0.03
 
 Parts = list[Cuboid]
 
+# The tints of a room's surfaces, each of mean 1 in luminance: timber, plaster, a warm paint.
+FLOOR_TINT: Colour = (1.36, 0.94, 0.56)
+CEILING_TINT: Colour = (1.03, 0.995, 0.96)
+WALL_TINT: Colour = (1.06, 0.988, 0.93)
+
+
+def surface_colours(room: BoxRoom) -> tuple[Colour, ...]:
+    """Return the reflectance of red, green, blue of a room's six surfaces.
+
+    The luminance of each is the reflectance that the light was worked out with.
+
+    >>> len(surface_colours(BoxRoom(length_m=4, width_m=3, height_m=2.5)))
+    6
+    """
+
+    def tinted(share: float, tint: Colour) -> Colour:
+        red, green, blue = (min(1.0, share * part) for part in tint)
+        return red, green, blue
+
+    walls = tinted(room.walls, WALL_TINT)
+    floor, ceiling = tinted(room.floor, FLOOR_TINT), tinted(room.ceiling, CEILING_TINT)
+    return (floor, ceiling, walls, walls, walls, walls)
+
 
 def _box(
     x: tuple[float, float], y: tuple[float, float], z: tuple[float, float], colour: Colour

@@ -136,7 +136,7 @@ def guth_formula(*, height_over_distance: float, side_over_distance: float) -> f
     -----
     ln p = (35.2 − 0.31889α − 1.22e^(−2α/9))·10⁻³β + (21 + 0.26667α − 0.002963α²)·10⁻⁵β², α and β
     in degrees. The formula is from memory and was not looked up; it meets the table's read rows
-    within 5 %.
+    within 7 %.
 
     >>> round(guth_formula(height_over_distance=0.5, side_over_distance=0.0), 1)
     2.9

@@ -114,7 +114,7 @@ class LitFitting:
 class LitCircuit:
     """A circuit, or one colour channel of a circuit, with its fittings at full level.
 
-    `colour` is the linear sRGB colour of luminance 1 of its light (`colour_temperature`). A
+    `colour` is the linear sRGB colour of luminance 1 of its light (`colour.linear_rgb_of_cct`, adapted to `tone.WHITE_KELVIN`). A
     tunable white circuit is two of these, a colour circuit one for each channel; their `key`s
     tell them apart.
     """

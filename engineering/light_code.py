@@ -24,8 +24,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engineering import luminaire_glow, room_view, tone
-from engineering.light_basis import LitCircuit, RoomBasis, solve_circuits
 from engineering.box import BoxRoom
+from engineering.light_basis import LitCircuit, RoomBasis, solve_circuits
 from engineering.luminaire_glow import eye_intensity
 from engineering.room_faces import Colour, Cuboid, Face
 

@@ -220,10 +220,8 @@ def open_share(face: Face, points_m: FloatArray, cuboids: Sequence[Cuboid]) -> F
             for axis in (u, v)
         ]
         ends = sorted(
-            (
-                sign * (end - face.place_m)
-                for end in (cuboid.low_m[face.axis], cuboid.high_m[face.axis])
-            )
+            sign * (end - face.place_m)
+            for end in (cuboid.low_m[face.axis], cuboid.high_m[face.axis])
         )
         low, high = max(0.0, ends[0]), max(0.0, ends[1])
         if high <= 1e-6:

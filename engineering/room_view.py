@@ -197,7 +197,7 @@ class Stage:
     sight: Sight
     shade: FloatArray
     shapes: BoolArray
-    glows: tuple[FloatArray, ...]
+    glows: tuple[NDArray[np.float32], ...]
 
 
 @lru_cache(maxsize=2)

@@ -28,9 +28,8 @@ KEY = 0.78
 ADAPTATION = 0.52
 DARKEST = 0.004
 CONTRAST = 1.14
-# Eyes get used to warm light in part: the picture's white lies this far towards this colour.
-WHITE_KELVIN = 3000.0
-WHITE_SHARE = 0.86
+# What the eye in the picture takes for white; `colour.linear_rgb_of_cct` adapts to it.
+WHITE_KELVIN = 3300.0
 
 
 def exposure(*, scene_cd_m2: float, full_cd_m2: float) -> float:

@@ -1,0 +1,77 @@
+"""Rooms against Radiance, a physically based simulator that follows rays at random.
+
+Its results are fixed in data/radiance_rooms.json; recipes/radiance_rooms.py made them. Radiance's
+own scatter is about 0.1 to 0.3 % on an average.
+"""
+
+import json
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from engineering.light_sources import CosinePower, Globe, line
+from engineering.room import BoxRoom, Source, solve
+
+DATA = json.loads((Path(__file__).parent / "data" / "radiance_rooms.json").read_text())
+
+
+def lobes(flux_lm):
+    def intensity(c_deg, gamma_deg):
+        lobe = 1 + 0.5 * np.cos(2 * np.radians(c_deg))
+        return flux_lm / math.pi * np.maximum(0, np.cos(np.radians(gamma_deg))) * lobe
+
+    return intensity
+
+
+def sources_of(room):
+    for source in room["sources"]:
+        flux = source["flux_lm"]
+        if source["kind"] == "strip":
+            start, end = source["from_m"], source["to_m"]
+            yield from line(start_m=start, end_m=end, flux_lm=flux, nearest_m=0.3)
+            continue
+        if source["kind"] == "cosine":
+            n = source["power"]
+            law = CosinePower(peak_cd=flux * (n + 1) / (2 * math.pi), power=n)
+        else:
+            law = lobes(flux) if source["kind"] == "lobes" else Globe(flux_lm=flux)
+        yield Source(
+            position_m=tuple(source["position_m"]),
+            intensity_cd=law,
+            flux_lm=flux,
+            aim=tuple(source["aim"]),
+        )
+
+
+def test_there_are_rooms_enough_to_mean_something():
+    rooms = DATA["rooms"].values()
+    assert len(rooms) >= 6
+    assert len({tuple(room["size_m"]) for room in rooms}) >= 6
+    assert len({tuple(room["reflectances"]) for room in rooms}) >= 5
+
+
+@pytest.mark.parametrize("name", DATA["rooms"])
+def test_a_room_agrees_with_the_simulator(name):
+    room = DATA["rooms"][name]
+    floor, walls, ceiling = room["reflectances"]
+    length, width, height = room["size_m"]
+    light = solve(
+        room=BoxRoom(
+            length_m=length,
+            width_m=width,
+            height_m=height,
+            floor=floor,
+            walls=walls,
+            ceiling=ceiling,
+        ),
+        sources=list(sources_of(room)),
+        plane_height_m=room["plane_height_m"],
+        grid=tuple(room["grid"]),
+    )
+    assert light.average_lx == pytest.approx(room["average_lx"], rel=0.01)
+    # A single simulated point scatters more than the average of a hundred.
+    assert light.maximum_lx == pytest.approx(room["maximum_lx"], rel=0.06)
+    assert light.minimum_lx == pytest.approx(room["minimum_lx"], rel=0.08)
+    assert light.energy_error < 1e-3
