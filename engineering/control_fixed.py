@@ -83,7 +83,8 @@ def gather_tasks(
                 found = narrowed
         tasks[circuit.code] = found
     _keep_together(tasks, [c for c in fixed if isinstance(c, FixedTogether)], choices, gathered)
-    gathered.tasks = list(dict.fromkeys(tasks.values()))
+    # Kept-together circuits share one task; a task is known by its circuits.
+    gathered.tasks = list({task.circuits: task for task in tasks.values()}.values())
     return gathered
 
 
