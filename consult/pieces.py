@@ -13,6 +13,10 @@ from catalogue.spec import FeedSpec, PriceSpec, ProductSpec, Stock
 from consult.design import CircuitPart, Design, FittingPart
 
 
+# Kinds that draw power themselves; a profile, a socket or a bracket does not.
+DRAWS_POWER = frozenset({"fitting", "lamp", "tape", "blind", "sensor"})
+
+
 @dataclass(frozen=True, kw_only=True)  # no slots: the look-ups are kept once made
 class House:
     """A design with the stock it draws on."""
@@ -107,8 +111,8 @@ def _row(house: House, fitting: FittingPart) -> tuple[FittingLoad, list[str]]:
     gaps = []
     if lamp is None and lamps and (feed is None or feed.watts is None):
         gaps.append("lamp_not_chosen")
-    if product.kind == "outlet" and lamp is None:
-        gaps, watts, lumens = [], 0.0, 0.0  # what is plugged in is a row of its own
+    if product.kind not in DRAWS_POWER and lamp is None:
+        gaps, watts, lumens = [], 0.0, 0.0  # a socket: what is plugged in is a row of its own
     elif source is None or source.watts is None:
         gaps += [] if gaps else ["watts_not_known"]
         watts = lumens = 0.0
