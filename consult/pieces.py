@@ -12,7 +12,6 @@ from functools import cached_property
 from catalogue.spec import FeedSpec, PriceSpec, ProductSpec, Stock
 from consult.design import CircuitPart, Design, FittingPart
 
-
 # Kinds that draw power themselves; a profile, a socket or a bracket does not.
 DRAWS_POWER = frozenset({"fitting", "lamp", "tape", "blind", "sensor"})
 
