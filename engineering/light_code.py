@@ -38,7 +38,7 @@ RANGE = 4000.0
 BYTES_A_ROOM = 30_000
 # Bytes a cell takes on the average, learnt from rooms of many kinds; only the first guess.
 BYTES_A_CELL = 0.62
-FINEST_M, COARSEST_M = 0.06, 0.6
+FINEST_M, COARSEST_M = 0.08, 0.6
 COARSER = 1.22
 ESCAPE = 255
 
@@ -222,7 +222,7 @@ def encoded(basis: RoomBasis, views: Sequence[str] = room_view.VIEWS) -> bytes:
         ]
         plane = _unforetold(quantised(basis.plane_lx[number], entry["peak"]))
         stream.append(packed(np.concatenate([*pieces, plane.ravel()])))
-    return zlib.compress(b"".join(stream), 9)
+    return zlib.compress(b"".join(stream), 6)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -1,0 +1,150 @@
+"""How long the light of a room takes: cold, warm, in bytes, as a picture, and for a whole house.
+
+Run `python -m tests.bench.bench_light`. Times are of the processor's own clock where a row says
+so: other work on the machine does not count.
+"""
+
+from __future__ import annotations
+
+import json
+import statistics
+import time
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any
+
+from engineering import box, emission, light_basis, room, room_view
+from engineering.arrangement import grid
+from engineering.box import BoxRoom
+from engineering.light_basis import LitCircuit, LitFitting, solve_circuits
+from engineering.light_code import decoded, encoded, solve_for_browser
+from engineering.light_sources import CosinePower, beam
+from engineering.room import Source, solve
+
+Row = tuple[str, float, str, float | None]
+SIMULATED = Path(__file__).parent.parent / "checks" / "data" / "radiance_rooms.json"
+
+
+def forget() -> None:
+    """Throw away all that was kept from rooms before."""
+    box.box_of.cache_clear()
+    light_basis._face_views.cache_clear()
+    emission._spread_kept.cache_clear()
+    room._plane_view_kept.cache_clear()
+    room_view.stage.cache_clear()
+
+
+def a_room(length_m: float = 4.0, flux_lm: float = 500.0) -> tuple[BoxRoom, list[LitCircuit]]:
+    """Return a room of 3 × 2.5 m and some length, with 12 fittings on 4 circuits."""
+    space = BoxRoom(length_m=length_m, width_m=3, height_m=2.5)
+    law = beam(flux_lm=flux_lm, beam_deg=60)
+    places = grid(length_m=length_m, width_m=3, columns=4, rows=3, height_m=2.48)
+    fittings = [LitFitting(placement=p, intensity_cd=law, flux_lm=flux_lm) for p in places]
+    circuits = [
+        LitCircuit(key=str(number), fittings=tuple(fittings[3 * number : 3 * number + 3]))
+        for number in range(4)
+    ]
+    return space, circuits
+
+
+def median_ms(work: Callable[[int], Any], times: int, clock: Callable[[], float]) -> float:
+    """Return the median time of a piece of work [ms]."""
+    taken = []
+    for number in range(times):
+        started = clock()
+        work(number)
+        taken.append(clock() - started)
+    return 1000 * statistics.median(taken)
+
+
+def _cold(number: int) -> None:
+    forget()
+    space, circuits = a_room(flux_lm=400 + number)
+    solve_circuits(room=space, circuits=circuits)
+
+
+def _warm(number: int) -> None:
+    # Another flux each time: nothing but the room itself is known from before.
+    space, circuits = a_room(flux_lm=600 + number)
+    solve_circuits(room=space, circuits=circuits)
+
+
+def _house(_: int) -> None:
+    forget()
+    for number in range(60):
+        space, circuits = a_room(length_m=2.0 + number * 0.1)
+        solve_for_browser(room=space, circuits=circuits)
+
+
+def _basis_rows() -> Iterable[Row]:
+    _warm(0)
+    own = time.process_time
+    yield (
+        "light of a room, 12 fittings, cold (processor time)",
+        median_ms(_cold, 7, own),
+        "ms",
+        200.0,
+    )
+    _warm(0)
+    yield "the same, warm (processor time)", median_ms(_warm, 15, own), "ms", 20.0
+    yield "the same, warm (by the clock)", median_ms(_warm, 15, time.perf_counter), "ms", None
+    space, circuits = a_room()
+    basis, data = solve_for_browser(room=space, circuits=circuits)
+    yield "bytes of a room for the browser", float(len(data)), "bytes", 30_000.0
+    yield "packing them (processor time)", median_ms(lambda _: encoded(basis), 5, own), "ms", None
+    held = decoded(data)
+    levels = [0.1, 0.5, 0.9, 0.3]
+
+    def mix(_: int) -> Any:
+        return levels @ held.cells_lx
+
+    yield "weighted sum of a scene's cells (processor time)", median_ms(mix, 50, own), "ms", 5.0
+
+
+def _picture_rows() -> Iterable[Row]:
+    space, circuits = a_room()
+    basis = solve_circuits(room=space, circuits=circuits)
+    scene = {circuit.key: 0.6 for circuit in circuits}
+
+    def draw(_: int) -> None:
+        room_view.picture(basis=basis, levels=scene, width_px=960)
+
+    draw(0)
+    taken = median_ms(draw, 3, time.process_time)
+    yield "a further scene of a room as a picture, 960 px (processor time)", taken, "ms", None
+
+
+def _simulator_rows() -> Iterable[Row]:
+    """Our time for one room against the time the simulator took when its results were fixed."""
+    name = "square centre, one cosine lamp"
+    simulated = json.loads(SIMULATED.read_text())["rooms"][name]
+    lamp = Source(
+        position_m=(2, 1.5, 2.4), intensity_cd=CosinePower(peak_cd=318.31, power=1), flux_lm=1000
+    )
+    space = BoxRoom(length_m=4, width_m=3, height_m=2.5)
+    averages = []
+
+    def ours(_: int) -> None:
+        forget()
+        light = solve(room=space, sources=[lamp], plane_height_m=0.8, grid=(12, 9))
+        averages.append(light.average_lx)
+
+    taken = median_ms(ours, 5, time.process_time)
+    gap = 100 * abs(averages[0] / simulated["average_lx"] - 1)
+    yield "difference from the simulator on the average", gap, "%", 1.0
+    ratio = 1000 * simulated["seconds"] / taken
+    yield "the simulator's time over ours (its time as stored with its results)", ratio, "×", None
+
+
+def main() -> Iterable[Row]:
+    """Yield what was measured: what, value, unit, limit."""
+    yield from _basis_rows()
+    seconds = median_ms(_house, 1, time.process_time) / 1000
+    yield "light of a house of 60 rooms, cold (processor time)", seconds, "s", 8.0
+    yield from _picture_rows()
+    yield from _simulator_rows()
+
+
+if __name__ == "__main__":
+    for what, value, unit, limit in main():
+        print(f"{what:70} {value:10.2f} {unit:6} {'' if limit is None else f'limit {limit:g}'}")
