@@ -447,7 +447,8 @@ def shown(values: Mapping[str, Any]) -> dict[str, Any]:
     shown = {}
     for name, value in values.items():
         if isinstance(value, Decimal):
-            value = format(value.normalize(), "f")
+            # Not text: a share still has to become percent in its field.
+            value = Decimal(format(value.normalize(), "f"))
         elif isinstance(value, Family | Supplier):
             value = value.name
         elif isinstance(value, dict):

@@ -299,8 +299,9 @@ def _with_exact(
     return [row for row in more if row[0] not in there] + rows
 
 
-def _rank(row: Row, *, words: str, asked: Sequence[str]) -> tuple[int, int, str, str]:
-    """Exact reference first, then names that begin so, then by how many words stand in the name."""
+def _rank(row: Row, *, words: str, asked: Sequence[str]) -> tuple[int, int, int, str, str]:
+    """Exact reference first, then names that begin so, then by how many words stand in the name,
+    and of several words asked, by how little else stands there."""
     _key, name, reference = row
     name_words = split(name)
     if reference.casefold() == words.strip().casefold():
@@ -310,7 +311,8 @@ def _rank(row: Row, *, words: str, asked: Sequence[str]) -> tuple[int, int, str,
     else:
         place = 2
     missing = sum(not any(each.startswith(word) for each in name_words) for word in asked)
-    return place, missing, name, reference
+    beside = len(name_words) if len(asked) > 1 else 0
+    return place, missing, beside, name, reference
 
 
 def _is_plain(word: str) -> bool:

@@ -99,13 +99,8 @@ def discontinue(
     _must_keep(by)
     if product.is_discontinued:
         raise Refusal(_("It is discontinued already."))
-    if replaced_by is not None:
-        if replaced_by.pk == product.pk:
-            raise Refusal(_("A product cannot take its own place: choose another."))
-        if replaced_by.kind != product.kind:
-            raise Refusal(_("What takes its place is of the same kind: choose another."))
-        if replaced_by.is_discontinued:
-            raise Refusal(_("That one is discontinued too: choose one that is sold."))
+    if replaced_by is not None and (sentence := _unfit(product, replaced_by)):
+        raise Objections([Problem(block="basics", field="replaced_by", sentence=sentence)])
     product.is_discontinued = True
     product.replaced_by = replaced_by
     return _saved_and_indexed(product)
@@ -268,6 +263,17 @@ def take_back(*, by: Person | None, row: DatedRow, today: date) -> None:
 def _must_keep(by: Person | None) -> None:
     if by is not None and not by.keeps_prices:
         raise NotAllowed(_("The catalogue is kept by the office and the manager."))
+
+
+def _unfit(product: Product, replaced_by: Product) -> str:
+    """Why the other cannot take the product's place; empty where it can."""
+    if replaced_by.pk == product.pk:
+        return _("A product cannot take its own place: choose another.")
+    if replaced_by.kind != product.kind:
+        return _("What takes its place is of the same kind: choose another.")
+    if replaced_by.is_discontinued:
+        return _("That one is discontinued too: choose one that is sold.")
+    return ""
 
 
 def _must_be_new(others: Any, field: str) -> None:
