@@ -1,0 +1,88 @@
+"""The demo is whole, is built once, and none of its costs reaches a client."""
+
+import json
+from decimal import Decimal
+
+import pytest
+from django.core.management import call_command
+
+from catalogue.models import LabourRate, ProductPrice
+from consult.models import Circuit, Enclosure, KeypadPosition, Project, Room, Scene
+from quoting.issued import read_offer
+from quoting.models import ManualLine, Quote, Revision
+from quoting.services import links
+from showroom.demo import build, old_sail_loft
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def demo():
+    project, made = build.build()
+    assert made
+    return project
+
+
+def costs() -> list[str]:
+    """Every cost of the demo as it would be written."""
+    prices = [price.cost for price in ProductPrice.objects.all()]
+    rates = [rate.cost for rate in LabourRate.objects.all()]
+    lines = [line.unit_cost for line in ManualLine.objects.exclude(unit_cost=None)]
+    return [f"{cost.quantize(Decimal('0.01'))}" for cost in [*prices, *rates, *lines]]
+
+
+def test_the_demo_is_the_whole_house(demo):
+    kinds = set(Circuit.objects.values_list("load_kind", flat=True))
+    assert Room.objects.count() == len(old_sail_loft.ROOMS) == 11
+    assert 43 <= Circuit.objects.count() <= 48
+    assert {"motor", "dc-tunable", "dc-rgbw", "analogue-dimmed", "digital-dimmed"} <= kinds
+    assert 12 <= KeypadPosition.objects.count() <= 13
+    assert Enclosure.objects.count() == 3
+    assert Scene.objects.count() >= 20
+    assert [quote.is_open for quote in Quote.objects.order_by("created_at")] == [False, True]
+
+
+def test_a_second_run_changes_nothing(demo):
+    before = (Project.objects.get().version, Revision.objects.get().seal, Circuit.objects.count())
+    assert build.build() == (demo, False)
+    after = (Project.objects.get().version, Revision.objects.get().seal, Circuit.objects.count())
+    assert after == before
+
+
+def test_no_cost_of_the_demo_stands_anywhere_a_client_can_look(demo, client, settings):
+    revision = Revision.objects.get()
+    shown = bytes(revision.offer).decode()
+    page = client.get(f"/o/{build.client_link(demo)}/").content.decode()
+    internal = bytes(revision.internal).decode()
+    searched = costs()
+    assert len(searched) > 150
+    assert sum(cost in internal for cost in searched) > 40, "the search itself must be able to find"
+    assert [cost for cost in searched if cost in shown] == []
+    assert [cost for cost in searched if cost in page] == []
+
+
+def test_the_demos_circuits_are_all_served(demo):
+    from consult.derived import planned, read_house
+
+    plan = planned(read_house(demo)).control
+    assert [(missing.code, missing.reason) for missing in plan.unserved] == []
+    assert plan.cost_minor == plan.bound_minor
+    assert plan.is_proven
+
+
+def test_the_command_prints_the_log_ins_and_a_link_that_works(demo, client, capsys):
+    call_command("demo")
+    said = capsys.readouterr().out
+    for _name, email, _role in build.PEOPLE:
+        assert email in said
+    secret = said.rsplit("/o/", 1)[1].split("/")[0]
+    assert links.find_link(secret) is not None
+    assert client.get(f"/o/{secret}/").status_code == 200
+
+
+def test_the_issued_offer_reads_back_as_it_was_frozen(demo):
+    revision = Revision.objects.get()
+    offer = read_offer(revision)
+    assert json.loads(bytes(revision.offer)) == offer.to_content()
+    assert len(offer.rooms) == 11
+    assert offer.totals.gross == revision.gross_total
