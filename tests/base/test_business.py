@@ -102,6 +102,8 @@ def test_a_mark_is_put_up_shown_to_all_and_taken_away(manager_client, client):
     assert b"".join(shown.streaming_content) == PNG
     assert shown["Content-Type"] == "image/png"
     assert "sandbox" in shown["Content-Security-Policy"]
+    other = services.store_file(content=b"%PDF-1.7\n", media_type="application/pdf")
+    assert client.get(reverse("base:mark", args=[other.sha256])).status_code == 404
     manager_client.post("/business/mark/", {"remove": "1"})
     assert client.get(reverse("base:mark", args=[stored.sha256])).status_code == 404
 
