@@ -1,10 +1,16 @@
 """Control planning: from circuits to the receivers and drivers that make them work, at least cost.
 
-Codes of `Unserved.reason`: "no_receiver_for_kind", "limit_not_known", "limits_contradictory",
-"below_minimum", "piece_above_output", "too_many_parts" (a colour circuit whose parts fill more than one
-unit), "channels_above_unit", "ip_not_met", "edge_not_met", "power_factor_not_known", "no_driver",
-"no_supply_for_unit", "fixed_cannot_hold", "no_room", "protective_device_full", "no_such_enclosure",
+Codes of `Unserved.reason`, the nearest to working wins where several stand in the way: "no_receiver_for_kind",
+"ip_not_met", "edge_not_met", "limits_contradictory", "limit_not_known", "power_factor_not_known",
+"no_supply_for_unit" (no unit at the circuit's voltage), "no_driver", "channels_above_unit", "too_many_parts" (a
+colour circuit whose parts fill more than one unit), "piece_above_unit", "piece_above_output", "too_many_pieces",
+"below_minimum"; and, of circuits that could be fed, "no_room", "protective_device_full", "no_such_enclosure",
 "repeated_code".
+
+Codes of `ControlPlan.broken`: "fixed_cannot_hold", "fixed_unknown", "circuit_unserved" (the fixed choice's circuit
+cannot be fed at all), "held_unknown_product", "held_gone", "held_changed", "held_cannot_hold". Codes of reasons
+of an enclosure: "spare_not_met", "route_on_one_unit"; of a unit: "unit_serves", "unit_spare", "unit_held",
+"colour_in_one_unit", "unit_voltage"; of a supply: "rating_covers_load"; of `refused`: "limits_contradictory".
 """
 
 from __future__ import annotations
@@ -154,7 +160,10 @@ def plan_house(
     ]
     plans = tuple(outcome.plan for outcome in outcomes)
     unserved += [one for plan in plans for one in plan.unserved]
-    broken = [reason for outcome in outcomes for reason in outcome.broken]
+    broken: list[Reason] = []
+    for outcome in outcomes:
+        # Circuits kept together over two enclosures are named by both.
+        broken += [reason for reason in outcome.broken if reason not in broken]
     return ControlPlan(
         enclosures=plans,
         cost_minor=sum(plan.cost_minor for plan in plans),

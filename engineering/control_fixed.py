@@ -173,6 +173,7 @@ def _keep_together(
     for choice in sorted(fixed, key=lambda one: sorted(one.circuits)):
         here = sorted({code for code in choice.circuits if code in tasks})
         if not here:
+            gathered.broken.append(fixed_reason(code="circuit_unserved", choice=choice))
             continue
         elsewhere = set(choice.circuits) - set(here)
         joined = _joined(list(dict.fromkeys(tasks[code] for code in here)), choices)

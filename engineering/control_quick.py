@@ -11,6 +11,7 @@ from engineering.unit_cover import Column, Cover, CoverUnit
 from engineering.unit_patterns import Item, Pattern
 
 _MIXES = (0.0, 0.25, 0.5, 0.75, 1.0)
+_GREEDY_MIXES = (0.5, 1.0)
 
 
 def quick_cover(*, cover: EnclosureCover) -> Cover | None:
@@ -20,7 +21,7 @@ def quick_cover(*, cover: EnclosureCover) -> Cover | None:
     for mix in _MIXES:
         values = _prices(cover, mix)
         bound = max(bound, _bound(cover, values))
-        found = _Greedy(cover, values).run()
+        found = _Greedy(cover, values).run() if mix in _GREEDY_MIXES else None
         if found is not None and (best is None or found.cost < best.cost):
             best = found
     if best is None:

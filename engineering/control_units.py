@@ -88,7 +88,8 @@ def unit_choices(
                 for driver in drivers
                 if driver.supply_v is not None and math.isclose(driver.supply_v, volts)
             ]
-            choices += _undominated(fed, named_drivers)
+            without = UnitChoice(receiver=receiver, volts=volts, blocked="no_driver")
+            choices += _undominated(fed, named_drivers) or [without]
     return tuple(sorted(choices, key=lambda choice: choice.order))
 
 

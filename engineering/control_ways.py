@@ -33,6 +33,7 @@ _NEARNESS = (
     "limit_not_known",
     "power_factor_not_known",
     "no_supply_for_unit",
+    "no_driver",
     "channels_above_unit",
     "too_many_parts",
     "piece_above_unit",
@@ -366,13 +367,14 @@ def _unserved(
     headroom: Headroom,
 ) -> Unserved:
     """Return why nothing can feed the circuit, by what came nearest."""
-    code = nearest
+    lots = _lots(circuit, choices)
+    # With limits but no split to try, a single piece is too heavy for any output.
+    code = nearest or ("piece_above_output" if lots else "")
     if not code:
         refusals = (output_limit(choice=choice, circuit=circuit) for choice in choices)
         codes = [refusal for refusal in refusals if isinstance(refusal, str)]
         code = max(codes, key=_nearness, default="no_receiver_for_kind")
     values: dict[str, Value] = {"load_w": circuit.load_w, "load_kind": circuit.load_kind}
-    lots = _lots(circuit, choices)
     if lots:
         values["most_w"] = _most_watts(lots)
         values["least_w"] = min(limit.least for _, limit in lots)

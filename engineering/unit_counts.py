@@ -137,16 +137,31 @@ class CountModel:
         self._row(firm - 1e-7, highspy.kHighsInf, entries)
 
     def exclude(self, counts: Counts) -> None:
-        """Ask for more of at least one kind of unit: what does not fit here fits in no fewer."""
-        first = self.solver.getNumCol()
+        """Ask for more of at least one kind of unit, or less of an item: else it does not fit either."""
         switches = {}
         for number, count in enumerate(counts.units):
-            column = first + number
-            self.solver.addVar(0.0, 1.0)
-            self.solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+            column = self._switch()
             self._row(0.0, highspy.kHighsInf, {number: 1.0, column: -float(count + 1)})
             switches[column] = 1.0
+        for place, item in enumerate(self.problem.items):
+            wants = {
+                self.unit_total + number: float(side.wants[place])
+                for number, side in enumerate(self.problem.sides)
+                if place in side.wants
+            }
+            wanted = sum(pieces * counts.sides[n - self.unit_total] for n, pieces in wants.items())
+            if wanted:
+                column = self._switch()
+                most = float(item.demand)
+                self._row(-highspy.kHighsInf, wanted - 1 + most, {**wants, column: most})
+                switches[column] = 1.0
         self._row(1.0, highspy.kHighsInf, switches)
+
+    def _switch(self) -> int:
+        column: int = self.solver.getNumCol()
+        self.solver.addVar(0.0, 1.0)
+        self.solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+        return column
 
     def solve(self, *, weights: Sequence[int], sides: Sequence[int], divisor: int) -> Counts | None:
         """Return the lightest choice; None where there is none."""

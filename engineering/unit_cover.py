@@ -166,5 +166,4 @@ class CoverSearch:
             self.counts.cut(values=result.values, worths=result.worths)
             return None, True
         self.counts.exclude(counts)
-        # With side choices, other sides could fit into the same units: the exclusion is then too wide.
-        return None, result.is_sure and not self.problem.sides
+        return None, result.is_sure

@@ -59,21 +59,21 @@ class PatternSearch:
         )
         self.most_outputs = max(frame.outputs for frame in frames)
         self.most_capacity = max(frame.capacity for frame in frames)
-        self.weights, self.cell = self._grid()
+        self.weights, self.cell = self._grid(frames)
         self.cells = self.most_capacity // self.cell if self.cell else 0
 
-    def _grid(self) -> tuple[dict[int, int], int]:
+    def _grid(self, frames: Sequence[Frame]) -> tuple[dict[int, int], int]:
         """Return each item's weight in cells, and the cell; a cell of 0 where load can never bind."""
         loads = {place: self.items[place].load for place in self.order}
-        if not loads or self._load_never_binds():
+        if not loads or all(self._load_never_binds(frame) for frame in frames):
             return dict.fromkeys(loads, 0), 0
         cell = math.gcd(*loads.values())
         if self.most_capacity // cell > _EXACT_CELLS:
             cell = max(1, self.most_capacity // _COARSE_CELLS)
         return {place: load // cell for place, load in loads.items()}, cell
 
-    def _load_never_binds(self) -> bool:
-        outputs = self.most_outputs
+    def _load_never_binds(self, frame: Frame) -> bool:
+        outputs = frame.outputs
         load = 0
         for place in self.order:  # heaviest first
             item = self.items[place]
@@ -82,7 +82,7 @@ class PatternSearch:
             outputs -= pieces * item.outputs
         # Taking the heaviest first gives the heaviest load only where every item takes one output.
         one_each = all(self.items[place].outputs == 1 for place in self.order)
-        return one_each and load <= self.most_capacity
+        return one_each and load <= frame.capacity
 
     def _most_pieces(self, place: int, outputs: int, cells: int) -> int:
         item, weight = self.items[place], self.weights[place]

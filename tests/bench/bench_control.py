@@ -88,7 +88,7 @@ def _receivers(rng: random.Random) -> list[ReceiverOption]:
             ReceiverOption(
                 reference=f"D{number}",
                 outputs=outputs,
-                limits={kind: (0.0, 160.0) for kind in kinds},
+                limits=dict.fromkeys(kinds, (0.0, 160.0)),
                 unit_max_w=float(rng.choice((240, 360, 480))),
                 supply_volts=(24.0,),
                 cost_minor=rng.randint(6000, 14000),
