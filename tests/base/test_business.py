@@ -26,6 +26,7 @@ VALUES = {
     "terms": "Pay in time.",
     "supply_v": "230",
     "headroom_percent": "20",
+    "prices_hold_days": "365",
 }
 
 
