@@ -19,6 +19,7 @@ IntensityFunction = Callable[[Any, Any], Any]
 
 DOWN = (0.0, 0.0, -1.0)
 UP = (0.0, 0.0, 1.0)
+ROUNDING_CD = 1e-9
 
 
 def vector(name: str, value: object) -> FloatArray:
@@ -118,9 +119,10 @@ def intensities(
         pairs = zip(c_deg.ravel().tolist(), gamma_deg.ravel().tolist(), strict=True)
         flat = [float(intensity_cd(c, gamma)) for c, gamma in pairs]
         values = np.array(flat, dtype=float).reshape(gamma_deg.shape)
-    if not (np.isfinite(values) & (values >= 0)).all():
+    # A cosine at 90° may round to just below 0: that is darkness, not negative light.
+    if not (np.isfinite(values) & (values >= -ROUNDING_CD)).all():
         raise ValueError("a luminous intensity must be finite and not below 0 cd")
-    return values
+    return np.asarray(np.maximum(values, 0.0))
 
 
 def illuminance(
@@ -172,7 +174,7 @@ def illuminance(
     gamma = math.degrees(math.acos(max(-1.0, min(1.0, float(direction @ axis)))))
     c = math.degrees(math.atan2(float(direction @ c90), float(direction @ c0))) % 360.0
     intensity = float(intensity_cd(c, gamma))
-    if not (0 <= intensity < math.inf):
+    if not (-ROUNDING_CD <= intensity < math.inf):
         raise ValueError(f"intensity must be finite and not below 0 cd, got {intensity!r}")
     cosine = -float(direction @ facing)
-    return intensity * cosine / distance**2 if cosine > 0 else 0.0
+    return max(0.0, intensity) * cosine / distance**2 if cosine > 0 else 0.0
