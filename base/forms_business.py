@@ -62,11 +62,19 @@ class BusinessForm(forms.Form):
         help_text=_("Kept free above the load when a driver is chosen."),
     )
 
+    prices_hold_days = WholeField(
+        label=_("A price is old after"),
+        unit=_("days"),
+        min_value=1,
+        max_value=3650,
+        help_text=_("Older prices are shown as something to look at."),
+    )
+
     GROUPS = (
         (_("Showroom"), ("name", "email", "phone", "tax_number", "address")),
         (_("Money"), ("currency", "locale", "tax_name", "tax_rounding")),
         (_("Quotes"), ("quote_validity_days", "deposit_percent", "terms")),
-        (_("Guide values of checks"), ("supply_v", "headroom_percent")),
+        (_("Guide values of checks"), ("supply_v", "headroom_percent", "prices_hold_days")),
     )
 
     def groups(self) -> list[tuple[Promise, list[forms.BoundField]]]:

@@ -139,6 +139,12 @@ class Business(Versioned):
         validators=[MinValueValidator(0), MaxValueValidator(1)],
     )
 
+    prices_hold_days = models.PositiveSmallIntegerField(
+        _("a price is old after"),
+        default=365,
+        validators=[MinValueValidator(1), MaxValueValidator(3650)],
+    )
+
     objects = BusinessManager()
 
     class Meta:

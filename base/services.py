@@ -31,7 +31,7 @@ PROFILE = frozenset(
     {
         "name", "address", "email", "phone", "tax_number", "tax_name", "currency", "locale",
         "terms", "quote_validity_days", "deposit_share", "tax_rounding", "supply_v",
-        "driver_headroom",
+        "driver_headroom", "prices_hold_days",
     }
 )  # fmt: skip
 

@@ -125,6 +125,14 @@ class FittingForm(forms.Form):
     )
     can_be_covered = forms.NullBooleanField(label=_("Insulation may cover it"), required=False)
     weight_kg = figure(_("Weight"), "kg", decimals=2, most=10_000)
+    leakage_ma = figure(
+        _("Standing leakage to earth"),
+        "mA",
+        decimals=2,
+        most=100,
+        help_text=_("Of one piece, with its driver where that is built in."),
+    )
+    lowest_level = figure(_("Lowest steady level"), "%", decimals=0, most=100)
     lamp_cap = forms.CharField(label=_("Lamp cap"), max_length=12, required=False)
     lamp_count = WholeField(label=_("Lamps"), min_value=0, max_value=200, required=False)
 

@@ -262,6 +262,10 @@ class FittingData(OwnKey):
     )
     can_be_covered = models.BooleanField(_("insulation may cover it"), null=True, blank=True)
     weight_kg = measure(_("weight"), decimals=2)
+    leakage_ma = measure(_("standing leakage to earth"), decimals=2)
+    lowest_level = models.PositiveSmallIntegerField(
+        _("lowest steady level, %"), null=True, blank=True, validators=[MaxValueValidator(100)]
+    )
     protection_class = models.CharField(
         _("protection class"),
         max_length=3,

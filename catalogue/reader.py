@@ -151,6 +151,8 @@ def _fitting_spec(row: FittingData) -> FittingSpec:
         fire_minutes=row.fire_minutes,
         can_be_covered=row.can_be_covered,
         weight_kg=row.weight_kg,
+        leakage_ma=row.leakage_ma,
+        lowest_level=row.lowest_level,
         protection_class=row.protection_class,
         lamp_cap=row.lamp_cap,
         lamp_count=row.lamp_count,
@@ -167,6 +169,7 @@ def _driver_spec(row: DriverData) -> DriverSpec:
         min_load_w=row.min_load_w,
         efficiency=row.efficiency,
         dimmed_by=tuple(row.dimmed_by),
+        per_device=tuple(sorted((str(k), int(v)) for k, v in row.per_device.items())),
         ip_code=row.ip_code,
     )
 

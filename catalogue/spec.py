@@ -44,6 +44,8 @@ class FittingSpec(Content):
     fire_minutes: int | None
     can_be_covered: bool | None
     weight_kg: Decimal | None
+    leakage_ma: Decimal | None
+    lowest_level: int | None
     protection_class: str
     lamp_cap: str
     lamp_count: int
@@ -59,6 +61,7 @@ class DriverSpec(Content):
     min_load_w: Decimal
     efficiency: Decimal
     dimmed_by: tuple[str, ...]
+    per_device: tuple[tuple[str, int], ...]  # pieces on one breaker, such as ("B10", 12)
     ip_code: str
 
 

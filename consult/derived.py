@@ -6,7 +6,7 @@ Undo comes back to an input that was seen before, and so to an answer that is th
 import hashlib
 import json
 from collections.abc import Callable
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from django.core.cache import cache
@@ -16,13 +16,14 @@ from base.models import Business
 from catalogue.reader import read_stock
 from consult import planning
 from consult.design import Design
+from consult.held import held_units
 from consult.models import Project
 from consult.pieces import House
 from consult.planning import PlannedHouse
 from consult.reader import read_design
 
 # Raised when the same input would give another answer than before.
-ENGINE = 1
+ENGINE = 2
 KEPT_S = 24 * 60 * 60
 
 
@@ -64,15 +65,20 @@ def read_house(project: Project, choice: Any = None, *, day: Any = None) -> Hous
         day=day or timezone.localdate(),
         currency=business.currency,
     )
-    return House(design=design, stock=stock)
+    return House(design=design, stock=stock, held=held_units(project))
 
 
 def planned(house: House, *, exact: bool = True) -> PlannedHouse:
     """The control plan of a house."""
-    problem, _gaps = planning.control_problem(house)
-    positions = house.design.positions
+    problem, gaps = planning.control_problem(house)
     return kept(
         "plan-exact" if exact else "plan-quick",
-        (problem, positions, house.design.scenes, house.stock.prices),
+        (problem, gaps, planning.keypad_problem(house), house.held),
         lambda: planning.plan(house, exact=exact),
     )
+
+
+def planned_freely(house: House) -> PlannedHouse:
+    """The plan that there would be if nothing had been fixed by hand."""
+    free = replace(house, design=replace(house.design, fixed=()))
+    return planned(free)

@@ -24,6 +24,10 @@ class ProjectPart(Content):
     idea: str
     supply_v: int
     driver_headroom: Decimal
+    prices_hold_days: int
+    wiring_has_earth: bool | None
+    wiring_neutral_at: str
+    wiring_has_report: bool | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +70,14 @@ class RoomPart(Content):
     height_m: Decimal | None
     void_mm: int | None
     dampness: str
+    above: str
+    fire_minutes: int | None
+    joists: str
+    joists_along: str
+    joist_centres_mm: int | None
+    joist_first_mm: int | None
+    board_layers: int | None
+    is_way_out: bool
     option: str | None
     objects: tuple[ObjectPart, ...]
 
@@ -78,6 +90,13 @@ class EnclosurePart(Content):
     modules: int | None
     dampness: str
     protective_device: str
+    fed_from: str
+    rcd_ma: int | None
+    spare_percent: int
+    heat_allowance_w: Decimal | None
+    has_access: bool | None
+    is_ventilated: bool | None
+    is_shielded: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +125,7 @@ class FittingPart(Content):
     connected_by: str
     arrangement: str
     mounting_height_m: Decimal | None
+    fixing_kg: Decimal | None
     option: str | None
 
 
@@ -119,6 +139,10 @@ class CircuitPart(Content):
     layer: str
     load_kind: str
     cable_length_m: Decimal | None
+    cable_mm2: Decimal | None
+    low_trim: int | None
+    high_trim: int | None
+    after_power_cut: str
     is_existing: bool
     option: str | None
     fittings: tuple[FittingPart, ...]
@@ -160,8 +184,29 @@ class PositionPart(Content):
     product: str | None
     is_engraved: bool
     height_mm: int
+    x_m: Decimal | None
+    y_m: Decimal | None
+    back_box_mm: int | None
+    back_box_gangs: int | None
     option: str | None
     buttons: tuple[ButtonPart, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FixedPart(Content):
+    """A choice of the plan that somebody overruled; what is not of its kind is None or empty."""
+
+    id: str
+    kind: str
+    circuit: str | None
+    other_circuit: str | None
+    position: str | None
+    enclosure: str | None
+    product: str | None
+    count: int | None
+    series: str
+    finish: str
+    reason: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,6 +233,7 @@ class Design(Content):
     scenes: tuple[ScenePart, ...]
     positions: tuple[PositionPart, ...]
     options: tuple[OptionPart, ...]
+    fixed: tuple[FixedPart, ...] = ()
 
     @cached_property
     def room_of(self) -> dict[str, RoomPart]:
@@ -225,4 +271,5 @@ class Design(Content):
         fittings = [f for circuit in self.circuits for f in circuit.fittings]
         named = [f.product for f in fittings] + [f.lamp for f in fittings]
         named += [position.product for position in self.positions]
+        named += [fixed.product for fixed in self.fixed]
         return frozenset(key for key in named if key)

@@ -25,7 +25,7 @@ from base.keys import Versioned
 from base.models import Person
 from consult.models import JournalEntry, Project
 
-SCHEMA = 1
+SCHEMA = 2
 # Order in which rows are made; they go in the opposite order.
 TABLES = (
     "client",
@@ -44,6 +44,8 @@ TABLES = (
     "scenelevel",
     "keypadposition",
     "positionbutton",
+    "fixedchoice",
+    "setaside",
 )
 NOT_KEPT = frozenset(
     {"version", "last_room_number", "last_circuit_number", "changed_at", "created_at"}

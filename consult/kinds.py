@@ -102,6 +102,55 @@ class EnclosureKind(models.TextChoices):
     UNIT = "unit", _("In the furniture")
 
 
+class NeutralAt(models.TextChoices):
+    """How the neutral of kept wiring runs."""
+
+    UNKNOWN = "", _("not known")
+    SWITCH = "switch", _("neutral at the switch")
+    ROSE = "rose", _("loop at the rose")
+
+
+class Above(models.TextChoices):
+    """What is above a ceiling, as far as fire rules tell it apart."""
+
+    NOT_SAID = "", _("not said")
+    LIVED_IN = "lived-in", _("rooms that people live in")
+    OTHER_HOME = "other-home", _("another home")
+    ROOF = "roof", _("roof, or a loft nobody lives in")
+
+
+class Joists(models.TextChoices):
+    NOT_SAID = "", _("not known")
+    SOLID = "solid", _("solid timber")
+    I_JOIST = "i-joist", _("I-joists")
+    METAL_WEB = "metal-web", _("metal-web joists")
+    CONCRETE = "concrete", _("concrete")
+
+
+class Along(models.TextChoices):
+    NOT_SAID = "", _("not known")
+    LENGTH = "x", _("along the length")
+    WIDTH = "y", _("along the width")
+
+
+class AfterPowerCut(models.TextChoices):
+    NOT_SAID = "", _("not said")
+    AS_BEFORE = "as-before", _("as before the cut")
+    ON = "on", _("comes on")
+    OFF = "off", _("stays off")
+
+
+class FixedKind(models.TextChoices):
+    """What somebody overruled."""
+
+    RECEIVER = "receiver", _("a circuit's receiver")
+    TOGETHER = "together", _("two circuits in one receiver")
+    DRIVER = "driver", _("a circuit's driver")
+    UNITS = "units", _("how many receivers in a place")
+    KEYPAD = "keypad", _("the keypad at a position")
+    LOOK = "look", _("series and finish of all keypads")
+
+
 class ButtonDoes(models.TextChoices):
     SCENE = "scene", _("plays a scene")
     ALL_ON = "all-on", _("all on")

@@ -21,13 +21,19 @@ from base.models import Person
 from catalogue.kinds import LoadKind
 from catalogue.models import Feed, Product
 from consult.kinds import (
+    Above,
+    AfterPowerCut,
+    Along,
     Arrangement,
     ButtonDoes,
     Dampness,
     EnclosureKind,
+    FixedKind,
+    Joists,
     KindOfWork,
     Layer,
     Nation,
+    NeutralAt,
     ObjectKind,
     RoomUse,
     Stage,
@@ -45,6 +51,32 @@ def metres(verbose_name: Any, *, most: int = 100, **options: Any) -> models.Deci
         validators=[MinValueValidator(0), MaxValueValidator(most)],
         **options,
     )
+
+
+def fixed_shapes() -> list[models.CheckConstraint]:
+    """One CHECK for each kind of fixed choice: what it names is there, and nothing else is."""
+    references = ("circuit", "other_circuit", "keypad_position", "enclosure", "product", "count")
+    shapes = {
+        "receiver": {"circuit", "product"},
+        "together": {"circuit", "other_circuit"},
+        "driver": {"circuit", "product"},
+        "units": {"enclosure", "product", "count"},
+        "keypad": {"keypad_position", "product"},
+        "look": set(),
+    }
+    found = []
+    for kind, named in shapes.items():
+        shape = Q(**{f"{name}__isnull": name not in named for name in references})
+        look = ~Q(series="", finish="") if kind == "look" else Q(series="", finish="")
+        found.append(
+            models.CheckConstraint(
+                condition=~Q(kind=kind) | (shape & look), name=f"fixed_{kind}_names_its_own"
+            )
+        )
+    return [
+        *found,
+        models.CheckConstraint(condition=Q(kind__in=list(shapes)), name="fixed_kind_known"),
+    ]
 
 
 class ClientQuerySet(models.QuerySet["Client"]):
@@ -133,6 +165,15 @@ class Project(Versioned):
         max_length=4000,
         blank=True,
         help_text=_("What the light is to do, in words the client will read."),
+    )
+    wiring_has_earth = models.BooleanField(
+        _("kept wiring: an earth at the points"), null=True, blank=True
+    )
+    wiring_neutral_at = models.CharField(
+        _("kept wiring: neutral"), max_length=8, blank=True, choices=NeutralAt
+    )
+    wiring_has_report = models.BooleanField(
+        _("kept wiring: test report seen"), null=True, blank=True
     )
     is_library = models.BooleanField(default=False, editable=False)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -234,6 +275,24 @@ class Enclosure(DesignRow):
     protective_device = models.CharField(
         _("protective device"), max_length=6, blank=True, help_text=_("Such as B6 or C10.")
     )
+    fed_from = models.CharField(_("board, way and isolation point"), max_length=120, blank=True)
+    rcd_ma = models.PositiveSmallIntegerField(
+        _("residual-current device"), null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    spare_percent = models.PositiveSmallIntegerField(
+        _("outputs kept spare"), default=0, validators=[MaxValueValidator(100)]
+    )
+    heat_allowance_w = models.DecimalField(
+        _("heat it gives off at most"),
+        max_digits=7,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1)],
+    )
+    has_access = models.BooleanField(_("can be reached and opened"), null=True, blank=True)
+    is_ventilated = models.BooleanField(_("ventilated"), null=True, blank=True)
+    is_shielded = models.BooleanField(_("metal or foil round it"), default=False)
     position = models.PositiveIntegerField(default=0)
 
     class Meta:
@@ -300,6 +359,22 @@ class Room(DesignRow):
         _("ceiling void"), null=True, blank=True, validators=[MaxValueValidator(5000)]
     )
     dampness = models.CharField(_("place"), max_length=10, choices=Dampness, default=Dampness.DRY)
+    above = models.CharField(_("above it"), max_length=12, blank=True, choices=Above)
+    fire_minutes = models.PositiveSmallIntegerField(
+        _("the ceiling resists fire for, minutes"), null=True, blank=True
+    )
+    joists = models.CharField(_("joists"), max_length=10, blank=True, choices=Joists)
+    joists_along = models.CharField(_("joists run"), max_length=1, blank=True, choices=Along)
+    joist_centres_mm = models.PositiveSmallIntegerField(
+        _("joist centres"), null=True, blank=True, validators=[MinValueValidator(100)]
+    )
+    joist_first_mm = models.PositiveSmallIntegerField(
+        _("wall to the middle of the first joist"), null=True, blank=True
+    )
+    board_layers = models.PositiveSmallIntegerField(
+        _("layers of board"), null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    is_way_out = models.BooleanField(_("a way out of the house"), default=False)
     enclosure = models.ForeignKey(
         Enclosure,
         verbose_name=_("receivers are kept in"),
@@ -372,6 +447,18 @@ class Circuit(DesignRow):
         related_name="+",
     )
     cable_length_m = metres(_("cable from the enclosure"), most=500)
+    cable_mm2 = models.DecimalField(
+        _("conductor"), max_digits=3, decimal_places=1, null=True, blank=True
+    )
+    low_trim = models.PositiveSmallIntegerField(
+        _("never dimmed below"), null=True, blank=True, validators=[MaxValueValidator(100)]
+    )
+    high_trim = models.PositiveSmallIntegerField(
+        _("never brighter than"), null=True, blank=True, validators=[MaxValueValidator(100)]
+    )
+    after_power_cut = models.CharField(
+        _("after a power cut"), max_length=10, blank=True, choices=AfterPowerCut
+    )
     is_existing = models.BooleanField(_("wiring is there already"), default=False)
     note = models.TextField(_("note for us"), max_length=2000, blank=True)
     option = option_key()
@@ -382,6 +469,12 @@ class Circuit(DesignRow):
         constraints = [
             models.UniqueConstraint(fields=["project", "code"], name="circuit_code_once"),
             models.UniqueConstraint(fields=["room", "number"], name="circuit_number_once"),
+            models.CheckConstraint(
+                condition=Q(low_trim__isnull=True)
+                | Q(high_trim__isnull=True)
+                | Q(low_trim__lte=models.F("high_trim")),
+                name="circuit_trims_in_order",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -468,6 +561,14 @@ class CircuitFitting(DesignRow):
         _("arranged"), max_length=12, choices=Arrangement, default=Arrangement.POINTS
     )
     mounting_height_m = metres(_("mounting height"), most=30)
+    fixing_kg = models.DecimalField(
+        _("the fixing carries"),
+        max_digits=7,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
     note = models.CharField(_("note for us"), max_length=300, blank=True)
     option = option_key()
     position = models.PositiveIntegerField(default=0)
@@ -572,6 +673,14 @@ class KeypadPosition(DesignRow):
     height_mm = models.PositiveIntegerField(
         _("height above finished floor"), default=1100, validators=[MaxValueValidator(3000)]
     )
+    x_m = metres(_("from the left wall"))
+    y_m = metres(_("from the front wall"))
+    back_box_mm = models.PositiveSmallIntegerField(
+        _("depth of the back box"), null=True, blank=True
+    )
+    back_box_gangs = models.PositiveSmallIntegerField(
+        _("gangs of the back box"), null=True, blank=True, validators=[MinValueValidator(1)]
+    )
     option = option_key()
     position = models.PositiveIntegerField(default=0)
 
@@ -618,6 +727,130 @@ class PositionButton(DesignRow):
 
     def __str__(self) -> str:
         return f"{self.number}"
+
+
+class FixedChoice(DesignRow):
+    """A choice of the plan that somebody overruled. What each kind names is held by one CHECK."""
+
+    kind = models.CharField(_("what is fixed"), max_length=10, choices=FixedKind)
+    circuit = models.ForeignKey(
+        Circuit,
+        verbose_name=_("circuit"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="fixed_choices",
+    )
+    other_circuit = models.ForeignKey(
+        Circuit,
+        verbose_name=_("and circuit"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+    keypad_position = models.ForeignKey(
+        KeypadPosition,
+        verbose_name=_("position"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="fixed_choices",
+    )
+    enclosure = models.ForeignKey(
+        Enclosure,
+        verbose_name=_("place"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="fixed_choices",
+    )
+    product = models.ForeignKey(
+        Product,
+        verbose_name=_("product"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+    )
+    count = models.PositiveSmallIntegerField(_("number"), null=True, blank=True)
+    series = models.CharField(_("series"), max_length=60, blank=True)
+    finish = models.CharField(_("finish"), max_length=60, blank=True)
+    reason = models.CharField(_("reason"), max_length=300)
+    by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["kind", "id"]
+        constraints = [
+            *fixed_shapes(),
+            models.CheckConstraint(condition=~Q(reason=""), name="fixed_has_a_reason"),
+            models.CheckConstraint(
+                condition=Q(other_circuit__isnull=True) | ~Q(circuit=models.F("other_circuit")),
+                name="fixed_two_circuits_differ",
+            ),
+            models.UniqueConstraint(
+                fields=["circuit", "kind"],
+                condition=Q(kind__in=["receiver", "driver"]),
+                name="fixed_once_for_a_circuit",
+            ),
+            models.UniqueConstraint(
+                fields=["circuit", "other_circuit"],
+                condition=Q(kind="together"),
+                name="fixed_pair_once",
+            ),
+            models.UniqueConstraint(
+                fields=["enclosure", "product"],
+                condition=Q(kind="units"),
+                name="fixed_units_once_in_a_place",
+            ),
+            models.UniqueConstraint(
+                fields=["keypad_position"], condition=Q(kind="keypad"), name="fixed_keypad_once"
+            ),
+            models.UniqueConstraint(
+                fields=["project"], condition=Q(kind="look"), name="fixed_look_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()}: {self.reason}"
+
+
+class SetAside(DesignRow):
+    """A finding that somebody looked at and put aside, with the reason and the values of then.
+
+    `values_sha256` is the digest of the finding's values: with other values the finding is shown again.
+    """
+
+    rule = models.CharField(max_length=60)
+    about = models.CharField(max_length=80, blank=True)
+    values_sha256 = models.CharField(max_length=64)
+    reason = models.CharField(_("reason"), max_length=300)
+    by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    on = models.DateField(default=timezone.localdate)
+
+    class Meta:
+        verbose_name_plural = "set aside"
+        ordering = ["rule", "about"]
+        constraints = [
+            models.UniqueConstraint(fields=["project", "rule", "about"], name="set_aside_once"),
+            models.CheckConstraint(condition=~Q(reason=""), name="set_aside_has_a_reason"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.rule}: {self.reason}"
+
+
+class SwitchingPiece(Versioned):
+    """Which product of the catalogue prices a piece of ordinary switching, such as a two-gang plate."""
+
+    code = models.CharField(max_length=30, unique=True)
+    product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.product_id}"
 
 
 class JournalEntry(OwnKey):

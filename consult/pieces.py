@@ -11,6 +11,7 @@ from functools import cached_property
 
 from catalogue.spec import FeedSpec, PriceSpec, ProductSpec, Stock
 from consult.design import CircuitPart, Design, FittingPart
+from engineering.control_plan import Unit
 
 # Kinds that draw power themselves; a profile, a socket or a bracket does not.
 DRAWS_POWER = frozenset({"fitting", "lamp", "tape", "blind", "sensor"})
@@ -22,6 +23,7 @@ class House:
 
     design: Design
     stock: Stock
+    held: tuple[Unit, ...] = ()  # what is wired already, after acceptance
 
     @cached_property
     def products(self) -> dict[str, ProductSpec]:

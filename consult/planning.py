@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from catalogue.spec import LimitSpec, ProductSpec
-from consult.design import CircuitPart, PositionPart
+from consult.design import CircuitPart, FixedPart, PositionPart
 from consult.pieces import CircuitLoad, Gap, House
 from engineering.control import (
     CHANNELS,
@@ -20,8 +20,11 @@ from engineering.control import (
     DriverOption,
     EnclosureSpec,
     FixedChoice,
+    FixedDriver,
+    FixedReceiver,
+    FixedTogether,
+    FixedUnits,
     ReceiverOption,
-    Unit,
     plan_house,
 )
 from engineering.keypad_house import HouseKeypads, choose_house
@@ -37,8 +40,19 @@ class ControlProblem:
     enclosures: tuple[EnclosureSpec, ...]
     receivers: tuple[ReceiverOption, ...]
     drivers: tuple[DriverOption, ...]
+    fixed: tuple[FixedChoice, ...]
     headroom: float
     mains_v: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeypadProblem:
+    """What the choice of keypads is made from; series and finish where the house has fixed them."""
+
+    needs: tuple[KeypadNeed, ...]
+    options: tuple[KeypadOption, ...]
+    series: str | None
+    finish: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,22 +64,16 @@ class PlannedHouse:
     gaps: tuple[Gap, ...]
 
 
-def plan(
-    house: House,
-    *,
-    fixed: Sequence[FixedChoice] = (),
-    held: Sequence[Unit] = (),
-    exact: bool = True,
-) -> PlannedHouse:
-    """Plan receivers, drivers and keypads of a whole house."""
+def plan(house: House, *, exact: bool = True) -> PlannedHouse:
+    """Plan receivers, drivers and keypads of a whole house, as its fixed choices and wiring hold."""
     problem, gaps = control_problem(house)
     control = plan_house(
         circuits=problem.circuits,
         enclosures=problem.enclosures,
         receivers=problem.receivers,
         drivers=problem.drivers,
-        fixed=fixed,
-        held=held,
+        fixed=problem.fixed,
+        held=house.held,
         headroom=problem.headroom,
         mains_v=problem.mains_v,
         exact=exact,
@@ -97,9 +105,11 @@ def control_problem(house: House) -> tuple[ControlProblem, tuple[Gap, ...]]:
                     capacity=None if each.modules is None else float(each.modules),
                     ip_needed=IP_BY_DAMPNESS[each.dampness],
                     protective_a=_rating(each.protective_device),
+                    spare_share=each.spare_percent / 100,
                 )
                 for each in house.design.enclosures
             ),
+            fixed=fixed_choices(house, circuits),
             receivers=tuple(_receiver(house, p) for p in sold if p.receiver and p.receiver.limits),
             drivers=tuple(_driver(house, p) for p in sold if p.driver),
             headroom=float(house.design.project.driver_headroom),
@@ -130,10 +140,67 @@ def _circuit(house: House, circuit: CircuitPart) -> tuple[ControlCircuit | None,
             load_nature=_nature(circuit, load),
             power_factor=min(factors) if factors else None,
             edges=_edges(load),
+            route=route_of(house, circuit),
             **supply,
         ),
         gaps,
     )
+
+
+def route_of(house: House, circuit: CircuitPart) -> str:
+    """The way out that a circuit lights: key of its room group for a stair or way out, else empty.
+
+    The circuits of one route never all hang on one unit, even where that costs more.
+    """
+    room = house.design.room_of[circuit.room]
+    return room.group if room.use == "stair" or room.is_way_out else ""
+
+
+def fixed_choices(house: House, circuits: Sequence[ControlCircuit]) -> tuple[FixedChoice, ...]:
+    """What is fixed of the control plan, in the planner's terms; keypads are not part of it."""
+    codes = {circuit.id: circuit.code for circuit in house.design.circuits}
+    made: list[FixedChoice] = []
+    pairs: list[FixedPart] = []
+    for part in house.design.fixed:
+        product = house.product(part.product)
+        reference = product.reference if product else ""
+        if part.kind == "together":
+            pairs.append(part)
+        elif part.kind == "receiver" and part.circuit:
+            made.append(
+                FixedReceiver(circuit=codes[part.circuit], receiver=reference, reason=part.reason)
+            )
+        elif part.kind == "driver" and part.circuit:
+            made.append(
+                FixedDriver(circuit=codes[part.circuit], driver=reference, reason=part.reason)
+            )
+        elif part.kind == "units" and part.enclosure and part.count is not None:
+            made.append(
+                FixedUnits(
+                    enclosure=part.enclosure,
+                    receiver=reference,
+                    count=part.count,
+                    reason=part.reason,
+                )
+            )
+    return (*made, *_together(pairs, codes))
+
+
+def _together(pairs: Sequence[FixedPart], codes: dict[str, str]) -> list[FixedTogether]:
+    """Pairs that share a circuit become one group: A with B and B with C is A, B and C."""
+    groups: list[tuple[set[str], list[str]]] = []
+    for pair in pairs:
+        members = {codes[key] for key in (pair.circuit, pair.other_circuit) if key}
+        reasons = [pair.reason]
+        for group in [each for each in groups if each[0] & members]:
+            members |= group[0]
+            reasons = group[1] + reasons
+            groups.remove(group)
+        groups.append((members, reasons))
+    return [
+        FixedTogether(circuits=tuple(sorted(members)), reason="; ".join(reasons))
+        for members, reasons in groups
+    ]
 
 
 def _supply(circuit: CircuitPart, load: CircuitLoad) -> tuple[dict[str, Any], str]:
@@ -251,14 +318,28 @@ def _driver(house: House, product: ProductSpec) -> DriverOption:
 
 def keypads(house: House) -> HouseKeypads:
     """The keypad of each position: one series and finish for the house unless fixed."""
+    problem = keypad_problem(house)
+    return choose_house(
+        needs=problem.needs,
+        options=problem.options,
+        series=problem.series,
+        finish=problem.finish,
+    )
+
+
+def keypad_problem(house: House) -> KeypadProblem:
+    """What keypads are chosen from."""
     sold = [
         p
         for p in house.stock.products
         if p.keypad and p.id in house.prices and not p.is_discontinued
     ]
-    return choose_house(
-        needs=[_need(house, position) for position in house.design.positions],
-        options=[_keypad(house, product) for product in sold],
+    look = next((part for part in house.design.fixed if part.kind == "look"), None)
+    return KeypadProblem(
+        needs=tuple(_need(house, position) for position in house.design.positions),
+        options=tuple(_keypad(house, product) for product in sold),
+        series=(look.series or None) if look else None,
+        finish=(look.finish or None) if look else None,
     )
 
 
@@ -274,7 +355,8 @@ def needs_off(position: PositionPart) -> bool:
 
 
 def _need(house: House, position: PositionPart) -> KeypadNeed:
-    chosen = house.product(position.product)
+    fixed = next((p.product for p in house.design.fixed if p.position == position.id), None)
+    chosen = house.product(fixed or position.product)
     texts = tuple(b.engraving for b in position.buttons) if position.is_engraved else ()
     scenes, off = offered_scenes(house, position), needs_off(position)
     if scenes + off == 0:
@@ -284,6 +366,8 @@ def _need(house: House, position: PositionPart) -> KeypadNeed:
         scenes=scenes,
         needs_off=off,
         engraving=texts,
+        box_depth_mm=None if position.back_box_mm is None else float(position.back_box_mm),
+        box_gangs=position.back_box_gangs,
         reference=chosen.reference if chosen is not None else None,
     )
 

@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from base.forms import NumberField, WholeField
-from consult.kinds import Dampness, EnclosureKind, ObjectKind, RoomUse
+from consult.kinds import Above, Along, Dampness, EnclosureKind, Joists, ObjectKind, RoomUse
 from consult.models import Enclosure, Project, RoomGroup
 
 SMALLEST_M = Decimal("0.1")
@@ -63,6 +63,33 @@ class RoomForm(OfProject):
     height_m = size(_("Height"), most=30)
     void_mm = WholeField(
         label=_("Ceiling void"), unit="mm", required=False, min_value=0, max_value=5000
+    )
+    above = forms.ChoiceField(label=_("Above it"), choices=Above, required=False)
+    fire_minutes = forms.TypedChoiceField(
+        label=_("The ceiling resists fire for"),
+        choices=[("", _("not said"))] + [(n, _("%d minutes") % n) for n in (30, 60, 90)],
+        coerce=int,
+        empty_value=None,
+        required=False,
+        help_text=_("As the builder or the building control body says."),
+    )
+    joists = forms.ChoiceField(label=_("Joists"), choices=Joists, required=False)
+    joists_along = forms.ChoiceField(label=_("They run"), choices=Along, required=False)
+    joist_centres_mm = WholeField(
+        label=_("Joist centres"), unit="mm", required=False, min_value=100, max_value=3000
+    )
+    joist_first_mm = WholeField(
+        label=_("Wall to the middle of the first joist"),
+        unit="mm",
+        required=False,
+        min_value=0,
+        max_value=3000,
+    )
+    board_layers = WholeField(label=_("Layers of board"), required=False, min_value=1, max_value=6)
+    is_way_out = forms.BooleanField(
+        label=_("A way out of the house"),
+        required=False,
+        help_text=_("Its circuits never all hang on one receiver. A stair is one by itself."),
     )
     group = forms.ModelChoiceField(
         label=_("Shares scenes with"),
@@ -142,3 +169,37 @@ class EnclosureForm(forms.Form):
         help_text=_("Curve and rating, such as B6 or C10."),
         error_messages={"invalid": _("Give curve and rating, such as B6 or C10.")},
     )
+    fed_from = forms.CharField(
+        label=_("Board, way and isolation point"), max_length=120, required=False
+    )
+    rcd_ma = WholeField(
+        label=_("Residual-current device"), unit="mA", required=False, min_value=1, max_value=500
+    )
+    spare_percent = WholeField(
+        label=_("Outputs kept spare"),
+        unit="%",
+        min_value=0,
+        max_value=100,
+        initial=0,
+        required=False,
+        help_text=_("Of those in use."),
+    )
+    heat_allowance_w = NumberField(
+        label=_("Heat it gives off at most"),
+        unit="W",
+        required=False,
+        min_value=1,
+        max_value=10_000,
+        max_digits=7,
+        decimal_places=1,
+    )
+    has_access = forms.NullBooleanField(label=_("Can be reached and opened"), required=False)
+    is_ventilated = forms.NullBooleanField(label=_("Ventilated"), required=False)
+    is_shielded = forms.BooleanField(
+        label=_("Metal or foil round it"),
+        required=False,
+        help_text=_("A metal box, foil-backed board, a mirror: radio is proven on site."),
+    )
+
+    def clean_spare_percent(self) -> int:
+        return self.cleaned_data["spare_percent"] or 0

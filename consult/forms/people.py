@@ -6,7 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from base.models import Person
-from consult.kinds import KindOfWork, Nation, Stage
+from consult.kinds import KindOfWork, Nation, NeutralAt, Stage
 from consult.models import Client
 
 
@@ -56,6 +56,16 @@ class ProjectForm(forms.Form):
         required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
         help_text=_("What the light is to do, in words the client will read on the proposal."),
+    )
+
+    wiring_has_earth = forms.NullBooleanField(
+        label=_("Kept wiring: an earth at the points"), required=False
+    )
+    wiring_neutral_at = forms.ChoiceField(
+        label=_("Kept wiring: neutral"), choices=NeutralAt, required=False
+    )
+    wiring_has_report = forms.NullBooleanField(
+        label=_("Kept wiring: test report seen"), required=False
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

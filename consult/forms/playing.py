@@ -74,6 +74,35 @@ class PositionForm(forms.Form):
         max_value=3000,
         initial=1100,
     )
+    x_m = NumberField(
+        label=_("From the left wall"),
+        unit="m",
+        required=False,
+        min_value=0,
+        max_value=100,
+        max_digits=7,
+        decimal_places=3,
+    )
+    y_m = NumberField(
+        label=_("From the front wall"),
+        unit="m",
+        required=False,
+        min_value=0,
+        max_value=100,
+        max_digits=7,
+        decimal_places=3,
+    )
+    back_box_mm = WholeField(
+        label=_("Depth of the back box"),
+        unit="mm",
+        required=False,
+        min_value=1,
+        max_value=200,
+        help_text=_("Where a box is there already. Empty: the keypad decides."),
+    )
+    back_box_gangs = WholeField(
+        label=_("Gangs of the back box"), required=False, min_value=1, max_value=8
+    )
 
     def __init__(self, *args: Any, project: Project, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -10,7 +10,7 @@ from base.forms import NumberField, WholeField
 from catalogue.kinds import Kind, LoadKind
 from catalogue.models import Feed, Product
 from consult.forms.house import OfProject
-from consult.kinds import Arrangement, Layer, Trade
+from consult.kinds import AfterPowerCut, Arrangement, Layer, Trade
 from consult.models import Circuit, Enclosure, Room
 
 MOST_PIECES = 9999
@@ -35,6 +35,22 @@ class CircuitForm(OfProject):
         max_digits=7,
         decimal_places=3,
     )
+    cable_mm2 = forms.TypedChoiceField(
+        label=_("Conductor"),
+        choices=[("", _("not chosen"))] + [(n, f"{n} mm²") for n in ("1.0", "1.5", "2.5", "4.0")],
+        coerce=Decimal,
+        empty_value=None,
+        required=False,
+    )
+    low_trim = WholeField(
+        label=_("Never dimmed below"), unit="%", required=False, min_value=0, max_value=100
+    )
+    high_trim = WholeField(
+        label=_("Never brighter than"), unit="%", required=False, min_value=0, max_value=100
+    )
+    after_power_cut = forms.ChoiceField(
+        label=_("After a power cut"), choices=AfterPowerCut, required=False
+    )
     is_existing = forms.BooleanField(label=_("The wiring is there already"), required=False)
     note = forms.CharField(
         label=_("Note for us"),
@@ -42,6 +58,13 @@ class CircuitForm(OfProject):
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        low, high = values.get("low_trim"), values.get("high_trim")
+        if low is not None and high is not None and low > high:
+            self.add_error("low_trim", _("The lower end must not be above the upper one."))
+        return values
 
 
 class PiecesForm(forms.Form):
@@ -182,6 +205,15 @@ class FittingForm(PiecesForm):
         max_value=30,
         max_digits=7,
         decimal_places=3,
+    )
+    fixing_kg = NumberField(
+        label=_("The fixing carries"),
+        unit="kg",
+        required=False,
+        min_value=0,
+        max_value=10_000,
+        max_digits=7,
+        decimal_places=2,
     )
     arrangement = forms.ChoiceField(label=_("Arranged"), choices=Arrangement)
     supplied_by = forms.ChoiceField(label=_("Supplied by"), choices=Trade)

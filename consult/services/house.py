@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.db.models import Max
+from django.db.models import Max, Q
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed
@@ -12,6 +12,7 @@ from consult.models import (
     Circuit,
     CircuitFitting,
     Enclosure,
+    FixedChoice,
     Floor,
     KeypadPosition,
     PositionButton,
@@ -144,6 +145,7 @@ def room_remove(*, by: Person, room: Room) -> None:
     changes = removal_of_circuits(Circuit.objects.filter(room=room))
     positions = KeypadPosition.objects.filter(room=room)
     changes += [delete(row) for row in PositionButton.objects.filter(keypad_position__in=positions)]
+    changes += [delete(row) for row in FixedChoice.objects.filter(keypad_position__in=positions)]
     changes += [delete(row) for row in positions]
     changes += [delete(row) for row in RoomObject.objects.filter(room=room)]
     changes.append(delete(room))
@@ -163,7 +165,8 @@ def removal_of_circuits(circuits: Any) -> list[Change]:
         )
     # A row seen through another feed goes before the row whose pieces it shows.
     ordered = sorted(fittings, key=lambda row: row.same_pieces_as_id is None)
-    return [delete(row) for row in [*levels, *ordered, *rows]]
+    fixed = FixedChoice.objects.filter(Q(circuit__in=rows) | Q(other_circuit__in=rows))
+    return [delete(row) for row in [*fixed, *levels, *ordered, *rows]]
 
 
 def removal_of_group(group: RoomGroup, *, without: Any) -> list[Change]:
@@ -298,5 +301,5 @@ def enclosure_remove(*, by: Person, enclosure: Enclosure) -> None:
         by=by,
         title="enclosure_remove",
         about=enclosure.name,
-        changes=[delete(enclosure)],
+        changes=[*(delete(row) for row in enclosure.fixed_choices.all()), delete(enclosure)],
     )

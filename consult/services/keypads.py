@@ -50,7 +50,8 @@ def position_change(*, by: Person, row: KeypadPosition, **values: Any) -> Keypad
 
 @deed(locks="row")
 def position_remove(*, by: Person, row: KeypadPosition) -> None:
-    changes = [delete(button) for button in row.buttons.all()] + [delete(row)]
+    held = [*row.fixed_choices.all(), *row.buttons.all(), row]
+    changes = [delete(each) for each in held]
     apply(project=row.project, by=by, title="position_remove", about=str(row), changes=changes)
 
 

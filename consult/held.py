@@ -1,0 +1,92 @@
+"""What is wired already: units of an accepted plan stay where they are, and so do their circuits.
+
+This package does not know quotes. Whoever keeps accepted plans registers a source here, when the
+program starts: `register(source)`, where `source(project)` gives the units in force or none. An
+accepted plan is kept as content by `content_of` and read back by `units_of`, exact to the last digit.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+from consult.models import Project
+from engineering.control_plan import CircuitPart, Output, PowerSupply, Unit
+
+Source = Callable[[Project], Iterable[Unit]]
+_sources: list[Source] = []
+
+
+def register(source: Source) -> None:
+    """Add a source of wired units. The first that gives any is taken."""
+    if source not in _sources:
+        _sources.append(source)
+
+
+def held_units(project: Project) -> tuple[Unit, ...]:
+    """The units that are wired in this project; none where nothing was accepted."""
+    for source in _sources:
+        if units := tuple(source(project)):
+            return units
+    return ()
+
+
+def content_of(units: Iterable[Unit]) -> list[dict[str, Any]]:
+    """Units as JSON knows them; floats become text, so that they come back as they were."""
+    return [_content(unit) for unit in units]
+
+
+def _content(value: Any) -> Any:
+    if is_dataclass(value) and not isinstance(value, type):
+        kept = [each.name for each in fields(value) if each.name != "reasons"]
+        return {name: _content(getattr(value, name)) for name in kept}
+    if isinstance(value, tuple):
+        return [_content(each) for each in value]
+    return repr(value) if isinstance(value, float) else value
+
+
+def units_of(content: Iterable[Mapping[str, Any]]) -> tuple[Unit, ...]:
+    """Units from their content. Raises KeyError or ValueError where it is not what was written."""
+    return tuple(_unit(each) for each in content)
+
+
+def _unit(given: Mapping[str, Any]) -> Unit:
+    return Unit(
+        enclosure=given["enclosure"],
+        number=given["number"],
+        reference=given["reference"],
+        outputs=tuple(_output(each) for each in given["outputs"]),
+        supplies=tuple(_supply(each) for each in given["supplies"]),
+        max_w=float(given["max_w"]),
+        cost_minor=given["cost_minor"],
+        is_held=given["is_held"],
+    )
+
+
+def _output(given: Mapping[str, Any]) -> Output:
+    return Output(
+        number=given["number"],
+        parts=tuple(
+            CircuitPart(
+                circuit=part["circuit"],
+                pieces=tuple(part["pieces"]),
+                power_w=float(part["power_w"]),
+                channel=part["channel"],
+                supplies=tuple(_supply(each) for each in part["supplies"]),
+            )
+            for part in given["parts"]
+        ),
+        min_w=None if given["min_w"] is None else float(given["min_w"]),
+        max_w=None if given["max_w"] is None else float(given["max_w"]),
+    )
+
+
+def _supply(given: Mapping[str, Any]) -> PowerSupply:
+    return PowerSupply(
+        reference=given["reference"],
+        count=given["count"],
+        volts=float(given["volts"]),
+        load_w=float(given["load_w"]),
+        rating_w=float(given["rating_w"]),
+        share_loaded=float(given["share_loaded"]),
+        cost_minor=given["cost_minor"],
+    )
