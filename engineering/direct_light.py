@@ -217,9 +217,19 @@ def direct_on_face(
 
     The same as `direct_at`, but quicker: all cells of a face lie equally far off a source's level.
     """
+    return bundles_on_face(bundles(sources), face, nearest_m, cuboids)
+
+
+def bundles_on_face(
+    grouped: Sequence[Bundle],
+    face: Face,
+    nearest_m: float = 1e-6,
+    cuboids: Sequence[Cuboid] = (),
+) -> FloatArray:
+    """Return the same for sources that are grouped already, for many faces one after another."""
     (u_axis, v_axis), sign = face.in_plane, (-1.0 if face.is_far else 1.0)
     total = np.zeros(face.cells)
-    for bundle in bundles(sources):
+    for bundle in grouped:
         heights = sign * (bundle.origins_m[:, face.axis] - face.place_m)
         before = bundle.origins_m[heights > 1e-9]
         step = max(1, PAIRS_AT_ONCE // total.size)

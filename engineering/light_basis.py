@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from engineering.arrangement import Placement
 from engineering.box import Box, BoxRoom, box_of, view_factors
-from engineering.direct_light import Source, direct_on_face, direct_on_patches
+from engineering.direct_light import Source, bundles, bundles_on_face, direct_on_patches
 from engineering.light_sources import CosinePower, line_parts
 from engineering.points import IntensityFunction
 from engineering.refusal import above_zero
@@ -278,13 +278,13 @@ def solve_circuits(
         raise ValueError(f"plane_height_m must be from 0 to below the ceiling: {plane_height_m!r}")
     if not (0.02 <= texel_m <= 1):
         raise ValueError(f"texel_m must be from 0.02 to 1 m, got {texel_m!r}")
-    check_sources(room, [source for circuit in circuits for source in circuit.sources])
+    sources = [circuit.sources for circuit in circuits]
+    check_sources(room, [source for each in sources for source in each])
     standing, box = tuple(cuboids), box_of(room)
     faces = room_faces(room, texel_m, colours)
     for cuboid in standing:
         faces += cuboid_faces(cuboid, room, texel_m)
     plane = plane_face(room, plane_height_m)
-    sources = [circuit.sources for circuit in circuits]
     patches = np.stack([direct_on_patches(box, each) for each in sources], axis=1)
     sent = (box.interreflection @ patches) * box.reflectances[:, None]
     casting = tuple(cuboid for cuboid in standing if cuboid.casts)
@@ -292,9 +292,10 @@ def solve_circuits(
     plane_lx = _face_views(box, (plane,), ()).cells(sent)
     near = texel_m / 3
     for number, each in enumerate(sources):
-        on_faces = [direct_on_face(each, face, near, casting) for face in faces]
+        grouped = bundles(each)
+        on_faces = [bundles_on_face(grouped, face, near, casting) for face in faces]
         cells[number] += np.concatenate(on_faces)
-        plane_lx[number] += direct_on_face(each, plane)
+        plane_lx[number] += bundles_on_face(grouped, plane)
     return RoomBasis(
         room=room,
         circuits=tuple(circuits),

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 IntensityFunction = Callable[[Any, Any], Any]
+Axes = tuple[FloatArray, FloatArray, FloatArray]
 
 DOWN = (0.0, 0.0, -1.0)
 UP = (0.0, 0.0, 1.0)
@@ -42,9 +44,7 @@ def unit_vector(name: str, value: object) -> FloatArray:
     return array / length
 
 
-def luminaire_axes(
-    *, aim: object = DOWN, turn_deg: float = 0.0
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def luminaire_axes(*, aim: object = DOWN, turn_deg: float = 0.0) -> Axes:
     """Return the unit directions of C = 0, of C = 90 and of γ = 0 in the room.
 
     Parameters
@@ -71,6 +71,19 @@ def luminaire_axes(
     >>> [(axis + 0.0).round(6).tolist() for axis in luminaire_axes()]
     [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, -1.0]]
     """
+    try:
+        return _axes_kept(tuple(np.asarray(aim, dtype=float).tolist()), float(turn_deg))
+    except (TypeError, ValueError):
+        return _axes(aim, turn_deg)  # the refusal tells what was given
+
+
+@lru_cache(maxsize=1024)
+def _axes_kept(aim: tuple[float, ...], turn_deg: float) -> Axes:
+    return _axes(aim, turn_deg)
+
+
+def _axes(aim: object, turn_deg: float) -> Axes:
+    """Work out a luminaire's axes."""
     axis = unit_vector("aim", aim)
     if not math.isfinite(turn_deg):
         raise ValueError(f"turn_deg must be finite, got {turn_deg!r}")

@@ -24,7 +24,7 @@ from engineering.light_code import (
     unpacked,
 )
 from engineering.light_sources import Globe, beam
-from engineering.luminaire_glow import glow
+from engineering.luminaire_glow import VEIL_REACH_DEG, glow
 from engineering.room import solve
 from engineering.room_faces import Cuboid, cuboid_faces, is_lit, open_share, room_faces
 from engineering.room_view import VIEWS, camera, edge_shade, luminances, picture, sight_lines
@@ -302,6 +302,11 @@ def test_a_globe_glows_where_it_hangs(basis):
     assert 1 - rows.mean() / 100 == pytest.approx(on_frame[2] / 2.5, abs=0.015)
     inside, near, far = shine[shape].mean(), shine[~shape].max(), shine[0, 0]
     assert inside > near > far == 0.0
+    away = np.array((3.2, 2.2, 1.4)) - np.array(eye.eye_m)
+    cosine = (rays @ away) / np.linalg.norm(rays, axis=-1) / np.linalg.norm(away)
+    tangent = np.degrees(np.sqrt(1 / cosine**2 - 1))
+    assert (shine[tangent > VEIL_REACH_DEG] == 0).all()
+    assert (shine[tangent < VEIL_REACH_DEG * 0.98] > 0).all()
     # Behind something nearer it is not seen itself.
     hidden, _ = glow((fitting,), eye.eye_m, rays, np.full(rays.shape[:2], 0.5))
     assert not hidden.any()

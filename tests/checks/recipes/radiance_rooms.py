@@ -26,10 +26,12 @@ import pyradiance
 PACKAGE = Path(pyradiance.__file__).parent
 # Radiance's own weights of the channels; all surfaces and lights are grey here.
 LUX = 179 * np.array([0.265, 0.670, 0.065])
-SAMPLING = ["-ad", "3000", "-as", "0", "-aa", "0", "-lw", "1e-7", "-lr", "-20"]
+SAMPLING = ["-ad", "3000", "-as", "0", "-aa", "0"]
 SAMPLING += ["-dj", "0", "-dc", "1", "-ds", "0.02", "-dt", "0"]
-# The light of a white room dies away slowly: bounces followed.
-BOUNCES, BOUNCES_WHITE = 14, 60
+DEPTH = ["-ab", "14", "-lr", "-20", "-lw", "1e-7"]
+# The light of a white room dies away slowly, and DEPTH loses some: in a closed box of reflectance
+# 0.83 it gave 0.983 of the closed form's indirect light. Rays ended by chance alone lose nothing.
+DEPTH_WHITE = ["-ab", "200", "-lr", "0", "-lw", "1e-4"]
 
 
 def cosine(position, flux, power, aim="down"):
@@ -214,8 +216,8 @@ def simulate(room):
             for j in range(rows)
             for i in range(columns)
         )
-        bounces = BOUNCES_WHITE if min(room["reflectances"]) >= 0.4 else BOUNCES
-        command = ["rtrace", "-I", "-h", "-ab", str(bounces), *SAMPLING, "scene.oct"]
+        depth = DEPTH_WHITE if min(room["reflectances"]) >= 0.4 else DEPTH
+        command = ["rtrace", "-I", "-h", *depth, *SAMPLING, "scene.oct"]
         answer = run(command, folder, points.encode())
         values = np.array(answer.split(), dtype=float).reshape(-1, 3)
         return values @ LUX
