@@ -16,7 +16,7 @@ def test_the_page_in_hand_is_marked_in_the_navigation(manager_client):
 
 
 @pytest.mark.parametrize(
-    ("view_name", "page"),
+    ("view_name", "entry"),
     [
         ("home", "home"),
         ("consult:project", "consult:projects"),
@@ -26,8 +26,8 @@ def test_the_page_in_hand_is_marked_in_the_navigation(manager_client):
         ("", ""),
     ],
 )
-def test_a_view_belongs_to_one_entry(view_name, page):
-    assert navigation.current_page(view_name) == page
+def test_a_view_belongs_to_one_entry(view_name, entry):
+    assert navigation.current_page(view_name) == entry
 
 
 @pytest.mark.parametrize("look", ["light", "dark"])

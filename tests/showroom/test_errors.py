@@ -9,7 +9,7 @@ from tests.conftest import one
 
 
 @pytest.mark.parametrize(
-    ("page", "status"),
+    ("view", "status"),
     [
         (lambda request: views.bad_request(request, Exception()), 400),
         (lambda request: views.forbidden(request, Exception()), 403),
@@ -18,8 +18,8 @@ from tests.conftest import one
         (views.csrf_failure, 403),
     ],
 )
-def test_it_is_drawn_without_database_or_session(page, status):
-    answer = page(RequestFactory().get("/"))  # no `db` fixture: a query would fail the test
+def test_it_is_drawn_without_database_or_session(view, status):
+    answer = view(RequestFactory().get("/"))  # no `db` fixture: a query would fail the test
     assert answer.status_code == status
     assert one(answer, "h1").text
     assert one(answer, "a.button.next")["href"] == "/"
