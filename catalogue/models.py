@@ -586,3 +586,12 @@ class TaxRate(OwnKey):
 
     def __str__(self) -> str:
         return f"{self.tax_class} {self.share}"
+
+
+class CatalogueEdition(models.Model):
+    """One row: the number that every deed on the catalogue raises. See catalogue.edition."""
+
+    number = models.PositiveBigIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"{self.number}"

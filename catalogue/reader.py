@@ -3,9 +3,11 @@
 import datetime
 from collections.abc import Iterable
 
+from django.conf import settings
 from django.db.models import F, Q, Window
 from django.db.models.functions import RowNumber
 
+from catalogue import edition
 from catalogue.kinds import Kind
 from catalogue.models import (
     DriverData,
@@ -36,6 +38,9 @@ from catalogue.spec import (
     TaxSpec,
 )
 
+KEPT_AT_MOST = 64
+_kept: dict[tuple[int, frozenset[str], datetime.date, str], Stock] = {}
+
 # Hardware that the plan may choose by itself, so that all of it is read with every design.
 CHOSEN_BY_PLAN = (Kind.DRIVER, Kind.RECEIVER, Kind.KEYPAD)
 
@@ -44,9 +49,23 @@ def read_stock(*, product_ids: Iterable[str], day: datetime.date, currency: str)
     """The products named, all hardware the plan may choose, what they need with them, and the
     prices, norms and rates of the day.
 
-    Parts of parts are followed three deep, which no real product exceeds.
+    Kept in this process while the catalogue's edition stands, where STOCK_IS_KEPT says so: then it
+    costs one small query. Parts of parts are followed three deep, which no real product exceeds.
     """
-    named = {str(key) for key in product_ids}
+    named = frozenset(str(key) for key in product_ids)
+    if not settings.STOCK_IS_KEPT:
+        return _read_stock(named, day, currency)
+    key = (edition.current(), named, day, currency)
+    found = _kept.get(key)
+    if found is None:
+        found = _read_stock(named, day, currency)
+        while len(_kept) >= KEPT_AT_MOST:
+            _kept.pop(next(iter(_kept)), None)
+        _kept[key] = found
+    return found
+
+
+def _read_stock(named: frozenset[str], day: datetime.date, currency: str) -> Stock:
     wanted = Q(pk__in=named) | Q(kind__in=CHOSEN_BY_PLAN, is_discontinued=False)
     wanted |= Q(kind__in=(Kind.CABLE, Kind.SERVICE), is_discontinued=False)
     products = {p.pk: p for p in _products(wanted)}

@@ -11,11 +11,12 @@ from typing import Any
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
-from base.deeds import Refusal, deed
+from base.deeds import Refusal
 from base.keys import Versioned
 from base.models import Person
 from base.services import store_picture
 from catalogue import rules, search
+from catalogue.edition import deed
 from catalogue.models import (
     Family,
     LabourNorm,

@@ -186,6 +186,9 @@ DEFAULT_FROM_EMAIL = os.environ.get("MAILER_FROM", "showroom@localhost")
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
+# What was read of the catalogue is kept in the process while its edition stands.
+STOCK_IS_KEPT = flag("STOCK_IS_KEPT", "1")
+
 LANGUAGE_CODE = "en-gb"
 LANGUAGES = [("en-gb", _("English"))]
 TIME_ZONE = os.environ.get("TIME_ZONE", "Europe/London")
