@@ -1,0 +1,37 @@
+"""Findings: what stops the job, what to look at. One small rule each, kept in one registry.
+
+A rule is one function over a `Case` (the house, its plan). It yields what it found as codes and
+values; title, reason, source and mend stand beside it, translatable. To add one: write the function
+in the module of its subject, decorate it by `rule`, and write its test. See docs/calculations/findings.md.
+"""
+
+from consult.findings import (
+    bathrooms,
+    catalogue,
+    ceilings,
+    dimming,
+    enclosures,
+    plans,
+    positions,
+    scenes,
+    wiring,
+)
+from consult.findings.registry import RULES, Case, Found, Rule, find_all, rule
+
+__all__ = [
+    "RULES",
+    "Case",
+    "Found",
+    "Rule",
+    "bathrooms",
+    "catalogue",
+    "ceilings",
+    "dimming",
+    "enclosures",
+    "find_all",
+    "plans",
+    "positions",
+    "rule",
+    "scenes",
+    "wiring",
+]
