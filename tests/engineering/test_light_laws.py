@@ -258,3 +258,9 @@ def test_what_one_patch_gives_another_it_would_get_back():
     passed = box.areas_m2[:, None] * box.interreflection / box.reflectances[None, :]
     passed = passed - np.diag(np.diag(passed))
     assert passed == pytest.approx(passed.T, rel=1e-9, abs=1e-12)
+
+
+def test_the_energy_check_tells_of_a_flux_that_the_distribution_lacks():
+    room = BoxRoom(length_m=4, width_m=3, height_m=2.5, floor=0.2, walls=0.5, ceiling=0.7)
+    boast = Source(position_m=(2, 1.5, 2.4), intensity_cd=Globe(flux_lm=1000), flux_lm=1250)
+    assert solve(room=room, sources=[boast], **PLANE).energy_error == pytest.approx(0.2, rel=1e-3)
