@@ -12,7 +12,6 @@ import typing
 from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
-from functools import cache
 from typing import Any, Self
 
 _NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?", re.ASCII)
@@ -62,10 +61,15 @@ class Content:
             raise ValueError(f"{cls.__name__} is incomplete: {error}") from error
 
 
-@cache
-def _field_kinds(cls: type) -> dict[str, Any]:
-    hints = typing.get_type_hints(cls)
-    return {field.name: hints[field.name] for field in dataclasses.fields(cls)}
+_known: dict[Any, dict[str, Any]] = {}
+
+
+def _field_kinds(cls: Any) -> dict[str, Any]:
+    found = _known.get(cls)
+    if found is None:
+        hints = typing.get_type_hints(cls)
+        found = _known[cls] = {each.name: hints[each.name] for each in dataclasses.fields(cls)}
+    return found
 
 
 def _plain(value: Any, kind: Any, where: str) -> Any:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from engineering.control_plan import PowerSupply, Reason
+from engineering.control_plan import PowerSupply, Reason, Value
 from engineering.control_problem import ControlCircuit
 from engineering.control_units import Headroom, grains
 from engineering.drivers import DriverOption
@@ -125,7 +125,7 @@ def power_supply(
     *, driver: DriverOption, count: int, load_w: float, fullest_w: float, headroom: Headroom
 ) -> PowerSupply:
     """Return the supply as the plan shows it, with why its rating does."""
-    values = {
+    values: dict[str, Value] = {
         "load_w": fullest_w,
         "usable_w": headroom.usable_w(driver),
         "rating_w": driver.rating_w,
