@@ -8,6 +8,7 @@ import factory
 from factory.django import DjangoModelFactory
 
 from base.models import Business, Person
+from catalogue import search
 from catalogue.models import (
     Feed,
     FittingData,
@@ -91,6 +92,7 @@ def a_product(
     ProductPrice.objects.create(
         product=product, from_day=PRICED_FROM, cost=Decimal(cost), sell=Decimal(sell)
     )
+    search.index_one(product)
     return product
 
 
@@ -125,7 +127,7 @@ def a_project(*, by: Person | None = None, rooms: int = 1, circuits_each: int = 
             project=project,
             group=room.group,
             name="Evening",
-            levels={circuit: 40 for circuit in made},
+            levels=dict.fromkeys(made, 40),
         )
     return Project.objects.get(pk=project.pk)
 
