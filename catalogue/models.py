@@ -175,9 +175,12 @@ class Product(Versioned):
         indexes = [
             models.Index(fields=["kind", "is_discontinued"], name="product_kind_sold"),
             models.Index(
-                fields=["is_discontinued", "kind", "name", "reference"], name="product_in_order"
+                fields=["is_discontinued", "kind", "name", "reference", "id"],
+                name="product_page_of_kind",
             ),
-            models.Index(fields=["is_discontinued", "name", "reference"], name="product_by_name"),
+            models.Index(
+                fields=["is_discontinued", "name", "reference", "id"], name="product_page"
+            ),
         ]
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=Kind.values), name="product_kind_known"),

@@ -3,7 +3,7 @@
 Every product has one line of normalised words (`SearchText`). A word of the question must stand in
 it: anywhere when it begins with a letter and has three signs or more, else at the start of a word
 ("8w" finds "8w", not "18w"). A word that stands nowhere in the catalogue is taken for the nearest
-ones that do. How the lines are indexed, and why so: docs/decisions/catalogue-search.md.
+ones that do. How the lines are indexed, and why so: docs/decisions/0006-find-products-by-trigrams.md.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from django.db.models import Q
 from catalogue.kinds import Kind
 from catalogue.models import Product, SearchText, SearchWord
 
-MOST = 400
+MOST = 250
 """Products that one search ranks and lists; past it the person is asked for another word."""
 MOST_WORDS = 8
 MENDED = 6
@@ -210,13 +210,14 @@ def _rows(
     asked: Sequence[Collection[str]], *, kinds: Sequence[str], is_discontinued: bool
 ) -> list[Row]:
     """(key, name, reference) of at most MOST products that hold one word of every group."""
-    lines = SearchText.objects.filter(product__is_discontinued=is_discontinued)
-    if kinds:
-        lines = lines.filter(product__kind__in=kinds)
     if _has_index():
+        # Nothing beside the keys: SQLite would otherwise begin with the index of what is sold.
         keys = _indexed(asked, kinds=kinds, is_discontinued=is_discontinued)
-        lines = lines.filter(pk__in=keys)
+        lines = SearchText.objects.filter(pk__in=keys)
     else:
+        lines = SearchText.objects.filter(product__is_discontinued=is_discontinued)
+        if kinds:
+            lines = lines.filter(product__kind__in=kinds)
         for alternatives in asked:
             some = Q()
             for word in alternatives:
@@ -303,7 +304,8 @@ def _rank(row: Row, *, words: str, asked: Sequence[str]) -> tuple[int, int, int,
     """Exact reference first, then names that begin so, then by how many words stand in the name,
     and of several words asked, by how little else stands there."""
     _key, name, reference = row
-    name_words = split(name)
+    # Not split(): it is the dearest part of a search that finds much, and accents hardly matter here.
+    name_words = name.casefold().replace(",", " ").split()
     if reference.casefold() == words.strip().casefold():
         place = 0
     elif name_words and asked and name_words[0].startswith(asked[0]):
@@ -329,14 +331,16 @@ def _mend(word: str) -> tuple[str, ...]:
     for known in SearchWord.objects.values_list("word", flat=True).iterator(chunk_size=5000):
         # A word that is being typed is compared with as much of the known word.
         for candidate in {known, known[: len(word)]}:
-            if (
-                abs(len(candidate) - len(word)) <= most
-                and len(set(word) ^ set(candidate)) <= 2 * most
-            ):
+            if abs(len(candidate) - len(word)) <= most and _begins_alike(word, candidate):
                 slips = distance(word, candidate, most=most)
                 if slips <= most:
                     near.append((slips, candidate != known, len(known), known))
     return tuple(dict.fromkeys(known for *_rest, known in sorted(near)))[:MENDED]
+
+
+def _begins_alike(word: str, candidate: str) -> bool:
+    """Whether the beginnings are within one slip; spares the costly comparison of all the others."""
+    return word[0] in candidate[:2] or word[1] in candidate[:2]
 
 
 def _stands_somewhere(word: str) -> bool:

@@ -84,7 +84,7 @@ def measure(name: str, call: Callable[[str], object]) -> None:
 
 
 def main() -> None:
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "showroom.settings")
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "showroom.settings_test")
     django.setup()
     from django.core.management import call_command
     from django.test import Client
