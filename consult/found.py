@@ -123,6 +123,8 @@ def place_url(found: Found, house: House) -> str:
     if found.place == "circuit":
         circuit = house.design.circuit_of[found.place_key]
         return f"{reverse('consult:room', args=[circuit.room])}#circuit-{circuit.id}"
+    if found.place == "products":
+        return reverse("catalogue:products")
     if found.place in OF_A_PROJECT:
         return reverse(OF_A_PROJECT[found.place], args=[house.design.project.id])
     return reverse(OF_A_ROW[found.place], args=[found.place_key])

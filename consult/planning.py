@@ -34,6 +34,10 @@ from engineering.keypads import KeypadNeed, KeypadOption
 IP_BY_DAMPNESS = {"dry": "", "damp": "IP44", "wet": "IP44", "outdoor": "IP44"}
 
 
+# Digits of the minor unit where they are not two (ISO 4217).
+DIGITS = {"JPY": 0, "ISK": 0, "KWD": 3, "BHD": 3, "CLF": 4}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ControlProblem:
     circuits: tuple[ControlCircuit, ...]
@@ -83,7 +87,7 @@ def plan(house: House, *, exact: bool = True) -> PlannedHouse:
 
 def minor(amount: Decimal, currency: str) -> int:
     """Whole minor units of an amount, half up."""
-    digits = {"JPY": 0, "ISK": 0, "KWD": 3, "BHD": 3, "CLF": 4}.get(currency, 2)
+    digits = DIGITS.get(currency, 2)
     return int(amount.scaleb(digits).quantize(Decimal(1), rounding=ROUND_HALF_UP))
 
 

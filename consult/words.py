@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from django.utils.functional import Promise
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 GAPS: Mapping[str, Promise] = {
@@ -139,3 +140,39 @@ def mend(code: str) -> str:
 
 def broken(code: str) -> str:
     return str(BROKEN.get(code, code))
+
+
+PIECES: Mapping[str, Promise] = {
+    **{
+        f"switch-plate-{gangs}": format_lazy(_("Switch plate, {n} gang"), n=gangs)
+        for gangs in (1, 2, 3, 4, 6)
+    },
+    **{
+        f"dimmer-plate-{gangs}": format_lazy(_("Dimmer, {n} gang"), n=gangs)
+        for gangs in (1, 2, 3, 4)
+    },
+    "box-1-25": _("Back box, one gang, 25 mm"),
+    "box-1-35": _("Back box, one gang, 35 mm"),
+    "box-2-25": _("Back box, two gang, 25 mm"),
+    "box-2-35": _("Back box, two gang, 35 mm"),
+    "intermediate-extra": _("Intermediate switch, on top of a gang"),
+}
+
+LACKS: Mapping[str, Promise] = {
+    "scenes": _("Scenes: each circuit is set by itself."),
+    "dimming-from-two-places": _("Dim from two places: a dimmer stands at one of them only"),
+    "dimming": _("Dim circuits that are only switched"),
+    "colour": _("Set colour"),
+    "motor": _("Work blinds"),
+    "dimmer-overloaded": _("Carry the load on one dimmer"),
+    "house-off": _("Put everything off with one press."),
+    "no-position": _("Work circuits that have no position"),
+}
+
+
+def piece(code: str) -> str:
+    return str(PIECES.get(code, code))
+
+
+def lack(code: str) -> str:
+    return str(LACKS.get(code, code))

@@ -10,6 +10,7 @@ from engineering.efficacy import DWELLINGS_SOURCE, Nation, against_setting, leas
 
 # Neighbouring whites that differ by less are taken for one: common practice, no source.
 ONE_WHITE_K = 300
+MOST_NAMED = 4
 
 
 def _used(case: Case) -> dict[str, ProductSpec]:
@@ -68,25 +69,30 @@ def no_price(case: Case) -> Iterator[Found]:
 
 @rule(
     "old-price",
-    title=_("A price older than the business allows"),
+    title=_("Prices older than the business allows"),
     severity="look",
-    why=_("The price of %(product)s (%(reference)s) is from %(day)s."),
-    mend=_("Ask the supplier, and type the new price with its day."),
+    why=_("%(count)s prices are from %(day)s, older than %(allowed)s days: %(products)s."),
+    mend=_("Ask for the new list, and type or import the prices with their day."),
     source="the business's own setting",
-    place="product",
+    place="products",
 )
 def old_price(case: Case) -> Iterator[Found]:
     allowed = case.house.design.project.prices_hold_days
-    for product in _used(case).values():
+    by_day: dict[str, list[str]] = {}
+    for product in sorted(_used(case).values(), key=lambda each: each.reference):
         price = case.house.prices.get(product.id)
         if price is not None and (case.house.stock.day - price.from_day).days > allowed:
-            yield found(
-                "old-price",
-                about=product.id,
-                product=product.shown_name,
-                reference=product.reference,
-                day=price.from_day.isoformat(),
-            )
+            by_day.setdefault(price.from_day.isoformat(), []).append(product.shown_name)
+    for day, names in sorted(by_day.items()):
+        shown = ", ".join(dict.fromkeys(names[:MOST_NAMED]))
+        yield found(
+            "old-price",
+            about=day,
+            count=len(names),
+            day=day,
+            allowed=allowed,
+            products=shown + (" …" if len(names) > MOST_NAMED else ""),
+        )
 
 
 @rule(

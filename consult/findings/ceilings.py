@@ -21,7 +21,11 @@ HEAVY_KG = 5
 def recessed(case: Case) -> Iterator[tuple[Hanging, RoomPart]]:
     for h in case.hanging:
         fitting = h.product.fitting
-        if fitting is not None and (fitting.recess_depth_mm or fitting.cut_out_mm):
+        if (
+            fitting is not None
+            and not h.part.same_pieces_as
+            and (fitting.recess_depth_mm or fitting.cut_out_mm)
+        ):
             yield h, case.room(h.part.room)
 
 
@@ -220,7 +224,8 @@ def weight_over_fixing(case: Case) -> Iterator[Found]:
 def heavy_without_fixing(case: Case) -> Iterator[Found]:
     for h in case.hanging:
         weight = h.product.fitting.weight_kg if h.product.fitting else None
-        if weight and weight >= HEAVY_KG and h.part.fixing_kg is None:
+        is_counted = not h.part.same_pieces_as
+        if weight and weight >= HEAVY_KG and h.part.fixing_kg is None and is_counted:
             yield found(
                 "heavy-without-fixing",
                 about=h.part.id,

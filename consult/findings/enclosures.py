@@ -25,7 +25,7 @@ def losses_w(case: Case, plan: EnclosurePlan) -> float:
     "gear-place",
     title=_("Where drivers are kept"),
     severity="note",
-    why=_("%(enclosure)s: %(code)s. Its drivers give off %(losses)s W."),
+    why=_("%(enclosure)s: %(codes)s. Its drivers give off %(losses)s W."),
     mend=_(
         "Say at the place whether it can be reached, has air, and what heat it may hold; or move the drivers."
     ),
@@ -41,16 +41,20 @@ def gear_place(case: Case) -> Iterator[Found]:
             has_access=part.has_access,
             is_ventilated=part.is_ventilated,
         )
-        for reason in gear_place_codes(place=place):
-            yield found(
-                "gear-place",
-                about=f"{part.id}/{reason.code}",
-                key=part.id,
-                severity=SEVERITY.get(reason.code, "note"),
-                enclosure=part.name,
-                code=reason.code,
-                losses=losses,
-            )
+        codes = [reason.code for reason in gear_place_codes(place=place)]
+        unknown = [code for code in codes if code.endswith("-not-known")]
+        known = [code for code in codes if code not in unknown]
+        for code in [*known, " ".join(unknown)]:
+            if code:
+                yield found(
+                    "gear-place",
+                    about=f"{part.id}/{code.split()[0]}",
+                    key=part.id,
+                    severity=SEVERITY.get(code, "note"),
+                    enclosure=part.name,
+                    codes=code,
+                    losses=losses,
+                )
 
 
 @rule(

@@ -45,7 +45,7 @@ WORKING_C = 70.0
     title=_("Voltage drop above the limit for lighting"),
     severity="look",
     why=_(
-        "%(circuit)s: %(amps)s A over %(length)s m of %(size)s mm² drop %(drop)s %% of the supply; the limit is %(limit)s %%."
+        "%(circuit)s: %(amps)s A on one cable of %(length)s m and %(size)s mm² drop %(drop)s %% of the supply; the limit is %(limit)s %%."
     ),
     mend=_("%(would_do)s mm² would do. The part of the way to the enclosure comes on top."),
     source=f"{published(VOLTAGE_DROP_TABLE)}; {published(DROP_LIMIT_TABLE)}",
@@ -116,7 +116,7 @@ def _drop(
     title=_("Voltage drop on an extra-low voltage run"),
     severity="look",
     why=_(
-        "%(circuit)s: %(amps)s A over %(length)s m of %(size)s mm² drop %(drop)s %%; the far end grows darker above %(limit)s %%."
+        "%(circuit)s: %(amps)s A on one cable of %(length)s m and %(size)s mm² drop %(drop)s %%; the far end grows darker above %(limit)s %%."
     ),
     mend=_("%(would_do)s mm² would do; or shorten the run, or move the driver nearer."),
     source=f"{published(CONDUCTOR_TABLE)}; limit: {NOBODY_BUT_US}",

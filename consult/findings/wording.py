@@ -50,6 +50,7 @@ WORDED: Mapping[str, Callable[[str], str]] = {
     "gap": lambda code: words.gap(code)[:1].lower() + words.gap(code)[1:],
     "reason": lambda code: words.reason(code)[:1].lower() + words.reason(code)[1:],
     "code": _one_of(words.CHECKS),
+    "codes": _each_of(words.CHECKS),
     "prompts": _each_of(words.CHECKS),
     "zone_words": _one_of(words.CHECKS),
     "ceiling": _one_of(words.CHECKS),

@@ -17,6 +17,7 @@ PAGES: tuple[tuple[str, Promise, str], ...] = (
     ("controls", _("Controls"), "consult:controls"),
     ("plan", _("Control plan"), "consult:plan"),
     ("findings", _("Findings"), "consult:findings"),
+    ("comparison", _("Against switches"), "consult:comparison"),
     ("places", _("Places"), "consult:places"),
     ("quotes", _("Quotes"), "quoting:of_project"),
     ("history", _("History"), "consult:history"),
@@ -63,6 +64,10 @@ ACTS: dict[str, Promise] = {
     "button_set": _("button set"),
     "buttons_fill": _("buttons filled"),
     "button_remove": _("button removed"),
+    "fixed_add": _("choice fixed"),
+    "fixed_remove": _("fixed choice removed"),
+    "finding_set_aside": _("finding set aside"),
+    "finding_take_up": _("finding taken up again"),
 }
 
 

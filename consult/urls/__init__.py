@@ -1,6 +1,6 @@
 """Paths of the consultation, by subject."""
 
-from consult.urls import house, people, playing, sheet
+from consult.urls import house, people, plan, playing, sheet
 
 app_name = "consult"
 urlpatterns = [
@@ -8,4 +8,5 @@ urlpatterns = [
     *house.urlpatterns,
     *sheet.urlpatterns,
     *playing.urlpatterns,
+    *plan.urlpatterns,
 ]

@@ -9,7 +9,6 @@ urlpatterns = [
     path("rooms/<uuid:room_id>/circuits/", views.circuits_region, name="circuits"),
     path("rooms/<uuid:room_id>/needs/", views.needs_region, name="needs"),
     path("rooms/<uuid:room_id>/light/", views.light_region, name="light"),
-    path("rooms/<uuid:room_id>/findings/", views.findings_region, name="room_findings"),
     path("rooms/<uuid:room_id>/products/", views.products_region, name="room_products"),
     path("rooms/<uuid:room_id>/circuits/add/", views.circuit_add, name="circuit_add"),
     path("circuits/<uuid:circuit_id>/", views.circuit, name="circuit"),

@@ -18,6 +18,7 @@ from catalogue.models import Product
 from catalogue.search import find
 from consult import sheet
 from consult.forms.sheet import CircuitAddForm, CircuitForm, FittingForm
+from consult.found import findings_of
 from consult.models import Circuit, CircuitFitting, Room
 from consult.room_light import room_light
 from consult.services import circuits as services
@@ -46,6 +47,7 @@ def _sheet(room: Room, **more: Any) -> dict[str, Any]:
         "layers": sheet.layers(house, key),
         "needs": sheet.needs(house, plan, key),
         "light": room_light(house, sheet.room_part(house, room)),
+        "findings": findings_of(room.project, house, plan, room=key),
         "add_form": CircuitAddForm(),
         **more,
     }
@@ -74,11 +76,6 @@ def light_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
     house = sheet.read_house(row.project)
     context = {"room": row, "light": room_light(house, sheet.room_part(house, row))}
     return render(request, "consult/room.html#light", context)
-
-
-@require_safe
-def findings_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
-    return render(request, "consult/room.html#findings", _sheet(_room(request, room_id)))
 
 
 @require_safe
