@@ -98,7 +98,9 @@ def technical(product: Product) -> Facts:
     """The technical block of the product's kind."""
     sheet = sheet_of(product)
     form = TECHNICAL_FORMS.get(sheet.kind)
-    known = {name: value for name, value in (sheet.technical or {}).items() if value is False or value != 0}
+    known = dict(sheet.technical or {})
+    if not known.get("lamp_count"):
+        known.pop("lamp_count", None)  # most fittings take none: no news
     return facts(form, known) if form else []
 
 

@@ -20,7 +20,7 @@ from catalogue.views.shared import deed_page, must_keep, sent
 def suppliers(request: HttpRequest) -> HttpResponse:
     """Who we buy from: for people who keep prices only."""
     must_keep(request)
-    everybody = Supplier.objects.annotate(count=Count("products"))
+    everybody = Supplier.objects.annotate(count=Count("products")).order_by("name")
     return render(request, "catalogue/suppliers.html", {"suppliers": everybody})
 
 
@@ -56,7 +56,8 @@ def supplier(request: HttpRequest, supplier_id: uuid.UUID) -> HttpResponse:
 @require_safe
 def families(request: HttpRequest) -> HttpResponse:
     """Families with how many variants each has."""
-    every = Family.objects.annotate(count=Count("products"))
+    # Named here: an aggregate drops the order of the model.
+    every = Family.objects.annotate(count=Count("products")).order_by("name")
     return render(request, "catalogue/families.html", {"families": every})
 
 
