@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 from django.core.management import call_command
+from django.db import transaction
 
 from catalogue.models import LabourRate, ProductPrice
 from consult.models import Circuit, Enclosure, KeypadPosition, Project, Room, Scene
@@ -16,11 +17,19 @@ from showroom.demo import build, old_sail_loft
 pytestmark = pytest.mark.django_db
 
 
+@pytest.fixture(scope="module")
+def built(django_db_setup, django_db_blocker):
+    """The demo, built once for all tests here and gone after them."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        project, made = build.build()
+        assert made
+        yield project
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def demo():
-    project, made = build.build()
-    assert made
-    return project
+def demo(built, db):
+    return Project.objects.get(pk=built.pk)
 
 
 def costs() -> list[str]:
