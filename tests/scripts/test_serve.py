@@ -69,7 +69,10 @@ def rest(served: Served, number: signal.Signals | None = None) -> str:
     """Ends the server by the signal, waits for its end, and gives what else it printed."""
     if number is not None:
         served.process.send_signal(number)
-    return served.process.communicate(timeout=30)[0]
+    served.process.wait(timeout=30)
+    assert served.process.stdout is not None
+    # Not by communicate(), which would miss what came together with the first line.
+    return served.process.stdout.read()
 
 
 def alive(pid: int) -> bool:
