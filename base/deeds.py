@@ -86,14 +86,24 @@ def deed(*, locks: str | None = None) -> Callable[[Callable[..., R]], Callable[.
 
 def lock(row: Versioned, *, seen: int | None = None) -> Any:
     """The row read afresh and locked until the transaction ends, after the row it hangs from."""
+    held: Any = None
     if first := row.lock_first():
-        type(first)._base_manager.select_for_update().filter(pk=first.pk).first()
+        held = type(first)._base_manager.select_for_update().filter(pk=first.pk).first()
     fresh = type(row)._base_manager.select_for_update().filter(pk=row.pk).first()
     if fresh is None:
         raise Gone
+    if held is not None:
+        _point_at(fresh, held)
     if seen is not None and fresh.version != seen:
         raise Stale(fresh)
     return fresh
+
+
+def _point_at(row: Any, held: models.Model) -> None:
+    """Let the row know the instance that was locked before it, so that it is not read again."""
+    for field in row._meta.concrete_fields:
+        if field.related_model is type(held) and getattr(row, field.attname) == held.pk:
+            field.set_cached_value(row, held)
 
 
 def _record(*, key: uuid.UUID, name: str, by: Person | None) -> tuple[Deed, bool]:

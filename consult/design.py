@@ -150,8 +150,12 @@ class CircuitPart(Content):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelPart(Content):
+    """The level of a circuit; of a blind its place, 0 closed and 100 open. Colour where it has one."""
+
     circuit: str
     level: int
+    cct_k: int | None = None
+    colour: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,7 @@ from typing import Any, Literal
 from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models
-from django.db.models import ProtectedError
+from django.db.models import ProtectedError, Subquery
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -60,6 +60,7 @@ class Change:
     id: uuid.UUID
     before: dict[str, Any] | None
     after: dict[str, Any] | None
+    seen: int | None = None  # version of the row as read, where a row was read
 
 
 def create(row: Versioned) -> Change:
@@ -68,10 +69,10 @@ def create(row: Versioned) -> Change:
 
 def update(row: Versioned, **values: Any) -> Change:
     """The row, as read under lock, with these values, which the row given takes on at once."""
-    before = _fields(row)
+    before, seen = _fields(row), row.version
     for name, value in values.items():
         setattr(row, name, value)
-    return Change(model=_name(row), id=row.pk, before=before, after=_fields(row))
+    return Change(model=_name(row), id=row.pk, before=before, after=_fields(row), seen=seen)
 
 
 def delete(row: Versioned) -> Change:
@@ -96,22 +97,8 @@ def apply(
     changed = [change for change in changes if change.before != change.after]
     if not changed:
         return None
-    number = 0
-    if project is not None:
-        # The project's version numbers its acts: one lock, one count.
-        version = (
-            Project.objects.select_for_update()
-            .filter(pk=project.pk)
-            .values_list("version", flat=True)
-        ).first()
-        number = (version or 0) + 1
+    number = _numbered(project) if project is not None else 0
     _write(changed)
-    if project is not None:
-        Project.objects.filter(pk=project.pk).update(version=number, changed_at=timezone.now())
-        if kind == "act":
-            JournalEntry.objects.filter(project=project, kind="act", state="undone").update(
-                state="abandoned"
-            )
     return JournalEntry.objects.create(
         project=project,
         number=number,
@@ -126,6 +113,19 @@ def apply(
             for c in changed
         ],
     )
+
+
+def _numbered(project: Project) -> int:
+    """Number this act: the project's version counts its acts. Locks the project."""
+    while True:
+        raised = project.version + 1
+        rows = Project.objects.filter(pk=project.pk, version=project.version)
+        if rows.update(version=raised, changed_at=timezone.now()):
+            project.version = raised
+            return raised
+        # Read earlier than another act: read again, under lock.
+        fresh = Project.objects.select_for_update().filter(pk=project.pk)
+        project.version = fresh.values_list("version", flat=True).get()
 
 
 def undo(*, project: Project, by: Person) -> JournalEntry | None:
@@ -170,8 +170,12 @@ def next_undo(project: Project) -> JournalEntry | None:
 
 
 def next_redo(project: Project) -> JournalEntry | None:
-    undone = JournalEntry.objects.filter(project=project, kind="act", state="undone")
-    return undone.order_by("number").first()
+    """What was taken back since the last new act; what was before that one stays taken back."""
+    entries = JournalEntry.objects.filter(project=project)
+    last_act = entries.filter(kind="act").order_by("-number").values("number")[:1]
+    again = entries.filter(kind="undo", number__gt=Subquery(last_act), of__state="undone")
+    turn = again.select_related("of").order_by("of__number").first()
+    return turn.of if turn else None
 
 
 def _write(changes: Sequence[Change]) -> None:
@@ -197,6 +201,10 @@ def _put(change: Change) -> None:
     if change.before is None:
         model(pk=change.id, **values).save(force_insert=True)
         return
+    if change.seen is not None:
+        rows = model._base_manager.filter(pk=change.id, version=change.seen)
+        if rows.update(version=change.seen + 1, **values):
+            return
     row = model._base_manager.select_for_update().filter(pk=change.id).first()
     _must_be(row, change)
     version = row.version + 1
@@ -213,7 +221,9 @@ def _take(change: Change) -> None:
 def _must_be(row: Any, change: Change) -> None:
     if row is None:
         raise Refusal(_("A row of this act was removed since. Nothing was changed."))
-    if _fields(row) != change.before:
+    # By the names that were kept: a field that came later was nothing then.
+    now = _fields(row)
+    if any(now.get(name) != value for name, value in (change.before or {}).items()):
         raise Stale(row)
 
 

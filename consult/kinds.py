@@ -95,6 +95,14 @@ class Arrangement(models.TextChoices):
     OVER_OBJECT = "over-object", _("over an object")
 
 
+class ScalesBy(models.TextChoices):
+    """How many pieces follow a room, where a pattern is put into another one."""
+
+    NOTHING = "", _("stays as it is")
+    AREA = "area", _("with the floor area")
+    PERIMETER = "perimeter", _("with the way round the walls")
+
+
 class EnclosureKind(models.TextChoices):
     BOARD = "board", _("Board")
     CUPBOARD = "cupboard", _("Cupboard")

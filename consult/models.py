@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.validators import MaxValueValidator, MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
@@ -36,6 +36,7 @@ from consult.kinds import (
     NeutralAt,
     ObjectKind,
     RoomUse,
+    ScalesBy,
     Stage,
     Trade,
 )
@@ -570,6 +571,9 @@ class CircuitFitting(DesignRow):
         validators=[MinValueValidator(0)],
     )
     note = models.CharField(_("note for us"), max_length=300, blank=True)
+    scales_by = models.CharField(
+        _("in a pattern, the number follows"), max_length=10, blank=True, choices=ScalesBy
+    )
     option = option_key()
     position = models.PositiveIntegerField(default=0)
 
@@ -633,6 +637,19 @@ class SceneLevel(DesignRow):
     circuit = models.ForeignKey(Circuit, on_delete=models.PROTECT, related_name="levels")
     level = models.PositiveSmallIntegerField(
         _("level"), validators=[MinValueValidator(0), MaxValueValidator(100)]
+    )
+    cct_k = models.PositiveIntegerField(
+        _("colour temperature"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1000), MaxValueValidator(10_000)],
+    )
+    colour = models.CharField(
+        _("colour"),
+        max_length=6,
+        blank=True,
+        validators=[RegexValidator(r"^[0-9a-f]{6}$")],
+        help_text=_("Red, green and blue, two hexadecimal digits each."),
     )
 
     class Meta:
@@ -845,6 +862,9 @@ class SwitchingPiece(Versioned):
 
     code = models.CharField(max_length=30, unique=True)
     product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="+")
+    led_w = models.PositiveSmallIntegerField(
+        _("carries, W of LED a gang"), null=True, blank=True, validators=[MinValueValidator(1)]
+    )
 
     class Meta:
         ordering = ["code"]
