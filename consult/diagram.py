@@ -50,12 +50,13 @@ CHANNEL_NAMES = {
 class Words:
     """The words on a diagram, given by whoever draws it, so that they can be translated.
 
-    `legend` names each symbol of SHAPES; `title` holds %(place)s, %(sheet)s and %(sheets)s.
+    `load` holds %(pieces)s and %(watts)s, `legend` names each symbol of SHAPES; `title` holds %(place)s, %(sheet)s and %(sheets)s.
     """
 
     title: str
     feed: str
     spare: str
+    load: str
     legend: dict[str, str]
 
 
@@ -227,7 +228,7 @@ class _Drawing:
     def _load(self, circuit: CircuitPart, pieces: int, watts: float) -> str:
         whole = len(self.house.loads[circuit.id].pieces_w)
         count = f"{pieces}/{whole}" if pieces != whole else f"{pieces}"
-        return f"{count} ×  {watts:.1f} W"
+        return self.words.load % {"pieces": count, "watts": f"{watts:.1f}"}
 
     def _shape(self, circuit: CircuitPart) -> str:
         if circuit.load_kind == "motor":

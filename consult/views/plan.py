@@ -93,6 +93,7 @@ def diagram_words() -> drawing.Words:
         title=_("%(place)s, wiring as a one-line diagram, sheet %(sheet)s of %(sheets)s"),
         feed=_("Permanent feed"),
         spare=_("spare"),
+        load=_("%(pieces)s pcs, %(watts)s W"),
         legend={
             "board": _("Board"),
             "breaker": _("Circuit breaker"),
