@@ -46,6 +46,11 @@ TABLES = (
     "positionbutton",
     "fixedchoice",
     "setaside",
+    "brief",
+    "party",
+    "note",
+    "notephoto",
+    "appointment",
 )
 NOT_KEPT = frozenset(
     {"version", "last_room_number", "last_circuit_number", "changed_at", "created_at"}

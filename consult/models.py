@@ -910,3 +910,7 @@ class JournalEntry(OwnKey):
 
     def __str__(self) -> str:
         return f"{self.number} {self.title}"
+
+
+# Last, since its rows hang from the ones above.
+import consult.brief_models  # noqa: E402, F401
