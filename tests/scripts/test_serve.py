@@ -52,6 +52,19 @@ class Served:
         return found
 
 
+STARTED: list[subprocess.Popen[str]] = []
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _nothing_left_running() -> Iterator[None]:
+    """A test that fails half-way leaves its server; it ends here."""
+    yield
+    for process in STARTED:
+        if process.poll() is None:
+            process.terminate()
+            process.wait(timeout=30)
+
+
 def start(folder: Path, *arguments: str, **given: str) -> Served:
     port = free_port()
     process = subprocess.Popen(
@@ -61,6 +74,7 @@ def start(folder: Path, *arguments: str, **given: str) -> Served:
         stdout=subprocess.PIPE,
         text=True,
     )
+    STARTED.append(process)
     assert process.stdout is not None
     return Served(process, port, process.stdout.readline())
 
