@@ -43,9 +43,51 @@ def first(label: str, **wanted: object) -> Any:
     return found
 
 
+def _project() -> list[object]:
+    return [first("consult.Project", name="Old Sail Loft").pk]
+
+
+def _room(name: str) -> list[object]:
+    return [first("consult.Room", name=name, project__name="Old Sail Loft").pk]
+
+
+def _client_link() -> str:
+    """The path of the client's link. Only its hash is stored, so a new secret is made for it."""
+    from showroom.demo.build import client_link
+
+    project = first("consult.Project", name="Old Sail Loft")
+    return reverse("quoting:offer", args=[client_link(project)])
+
+
 PAGES: tuple[Page, ...] = (
     Page("login", "account_login", guest=True),
     Page("password-reset", "account_reset_password", guest=True),
     Page("not-found", address=lambda: "/no-such-page/", status=404),
     Page("home", "home"),
+    Page("clients", "consult:clients"),
+    Page("client", "consult:client", lambda: [first("consult.Client").pk]),
+    Page("projects", "consult:projects"),
+    Page("project", "consult:project", _project),
+    Page("room", "consult:room", lambda: _room("Boat hall")),
+    Page("room-wet", "consult:room", lambda: _room("Wet room")),
+    Page("places", "consult:places", _project),
+    Page("scenes", "consult:scenes", _project),
+    Page("controls", "consult:controls", _project),
+    Page("plan", "consult:plan", _project),
+    Page("findings", "consult:findings", _project),
+    Page("comparison", "consult:comparison", _project),
+    Page("history", "consult:history", _project),
+    Page("quotes", "quoting:quotes"),
+    Page("quotes-of-project", "quoting:of_project", _project),
+    Page("quote-issued", "quoting:quote", lambda: [first("quoting.Revision").quote_id]),
+    Page("quote-draft", "quoting:quote", lambda: [first("quoting.Quote", revisions=None).pk]),
+    Page("revision", "quoting:revision", lambda: [first("quoting.Revision").pk]),
+    Page("offer", address=_client_link, guest=True),
+    Page("products", "catalogue:products"),
+    Page("product", "catalogue:product", lambda: [first("catalogue.Product", kind="fitting").pk]),
+    Page("product-add", "catalogue:product_add", lambda: ["fitting"]),
+    Page("suppliers", "catalogue:suppliers"),
+    Page("families", "catalogue:families"),
+    Page("business", "base:business"),
+    Page("people", "base:people"),
 )
