@@ -33,7 +33,7 @@ FALLBACK_HEIGHT_M = 2.4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Compared:
-    """One room group both ways. `switches` None where a room has no size: `gap` says so."""
+    """One room group both ways. `switches` None where a size or a position is missing: `gap` says which."""
 
     group: GroupPart
     rooms: tuple[RoomPart, ...]
@@ -48,7 +48,9 @@ class Compared:
 
     @property
     def gap(self) -> str:
-        return "" if self.switches is not None else "size"
+        if self.switches is not None:
+            return ""
+        return "size" if self.positions else "position"
 
 
 def compare(
@@ -91,7 +93,7 @@ def _switches(
     dimmer: LedCapacity,
 ) -> RoomSwitches | None:
     room = _as_one(rooms)
-    if room is None:
+    if room is None or not positions:
         return None
     design = house.design
     dimmed = {

@@ -71,7 +71,7 @@ def no_price(case: Case) -> Iterator[Found]:
     "old-price",
     title=_("Prices older than the business allows"),
     severity="look",
-    why=_("%(count)s prices are from %(day)s, older than %(allowed)s days: %(products)s."),
+    why=_("%(count)s prices are from %(day)s, older than %(allowed)s days: %(products)s"),
     mend=_("Ask for the new list, and type or import the prices with their day."),
     source="the business's own setting",
     place="products",
