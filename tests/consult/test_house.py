@@ -227,3 +227,18 @@ def test_the_project_page_asks_the_same_at_five_rooms_and_at_sixty(
     few = queries(lambda: designer_client.get(small.get_absolute_url()))
     many = queries(lambda: designer_client.get(large.get_absolute_url()))
     assert few == many
+
+
+@pytest.mark.parametrize("name", ["projects", "clients"])
+def test_an_empty_list_says_what_to_do_first(designer_client, name):
+    page = designer_client.get(url(name))
+    assert page.status_code == 200
+    assert "Start a project" in page.content.decode() or "Add a client" in page.content.decode()
+
+
+@pytest.mark.parametrize("name", ["scenes", "controls"])
+def test_an_empty_page_of_a_project_says_what_to_do_first(designer, designer_client, name):
+    from consult.services import people
+
+    bare = people.project_add(by=designer, client=ClientFactory(), name="Bare")
+    assert "empty-state" in designer_client.get(url(name, bare.pk)).content.decode()
