@@ -19,7 +19,7 @@ from consult.models import (
     RoomGroup,
     Scene,
 )
-from consult.services import circuits, house, keypads, people, scenes
+from consult.services import circuits, house, keypads, people, scenes, switching
 from quoting.models import Link, Quote
 from quoting.services import links, quotes
 from showroom.demo import old_sail_loft as plan
@@ -47,6 +47,7 @@ def build() -> tuple[Project, bool]:
     _business()
     everybody = {name: _person(name, email, role) for name, email, role in PEOPLE}
     call_command("load_catalogue", verbosity=0)
+    switching.pieces_suggest(by=everybody["Odile Ferrow"])
     designer = everybody["Bram Achterberg"]
     project = _project(designer)
     _house(project, designer)
