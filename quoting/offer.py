@@ -25,6 +25,7 @@ from datetime import date
 from decimal import Decimal
 
 from base.content import Content
+from quoting.pack import Pack
 
 #: Raised by one when an entry changes its meaning or goes. A new entry with a default keeps it.
 FORMAT = 1
@@ -341,3 +342,4 @@ class Internal(Content):
     option_gap: Decimal = Decimal(0)  # worst summed deltas against the real price of a choice
     design_sha256: str = ""  # of the frozen design that it was derived from
     notes: tuple[str, ...] = ()
+    pack: Pack | None = None  # what the electrician's pack says; None: issued before packs were kept

@@ -35,6 +35,7 @@ from quoting.offer import (
     Terms,
     Totals,
 )
+from quoting.pack import pack_of
 from quoting.pricing import stages
 
 UNIT_WORDS = {"piece": "piece", "metre": "metre", "hour": "hour"}
@@ -138,6 +139,7 @@ def internal_of(draft: Draft, *, number: str, letter: str) -> Internal:
             for o in line.overrulings
         ),
         design_sha256=sha256_of(draft.house.design),
+        pack=pack_of(draft.house, draft.planned),
     )
 
 

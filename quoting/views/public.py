@@ -8,14 +8,17 @@ from functools import wraps
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import redirect, render
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from base.deeds import Refusal
+from base.models import StoredFile
 from base.requests import deed_key
+from quoting.documents.pack_reading import cautions
+from quoting.documents.reading import shown
 from quoting.forms import AcceptForm, DeclineForm
 from quoting.issued import read_offer
 from quoting.models import Acceptance, Link
@@ -46,6 +49,12 @@ def by_link(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpResponse
     return opened
 
 
+def must_be_client(link: Link) -> None:
+    """An electrician's link has no answer to give, and its holder sees no price."""
+    if link.audience != Link.Audience.CLIENT:
+        raise Http404
+
+
 @by_link
 @require_safe
 def offer(request: HttpRequest, *, link: Link, secret: str) -> HttpResponseBase:
@@ -56,28 +65,32 @@ def offer(request: HttpRequest, *, link: Link, secret: str) -> HttpResponseBase:
 
 
 def _pack(link: Link, secret: str) -> dict[str, object]:
-    shown = read_offer(link.revision)
+    """What the electrician's page shows: of the offer only number, day and whose it is."""
+    revision = link.revision
+    offer = read_offer(revision)
     return {
-        "link": link,
         "secret": secret,
-        "project": shown.project,
-        "offer_business": shown.business,
+        "offer": offer,
+        "project": offer.project,
+        "state": revision.state(on=timezone.localdate()),
+        "has_pack": revision.files.filter(kind="pack").exists(),
+        "cautions": cautions(),
     }
 
 
 def _offer(link: Link, secret: str, **more: object) -> dict[str, object]:
     revision = link.revision
-    shown = read_offer(revision)
-    initial = {"offer_sha256": revision.offer_sha256, "terms_version": shown.terms.version}
+    offer = read_offer(revision)
     return {
         "link": link,
         "secret": secret,
         "revision": revision,
-        "offer": shown,
+        "offer": offer,
+        "shown": shown(offer),
         "state": revision.state(on=timezone.localdate()),
         "acceptance": Acceptance.objects.filter(revision=revision).first(),
         "has_proposal": revision.files.filter(kind="proposal").exists(),
-        "accept_form": AcceptForm(initial=initial),
+        "accept_form": AcceptForm(),
         "decline_form": DeclineForm(),
         **more,
     }
@@ -93,8 +106,24 @@ def document(request: HttpRequest, *, link: Link, secret: str, kind: str) -> Htt
 
 
 @by_link
+@require_safe
+def picture(request: HttpRequest, *, link: Link, secret: str, sha256: str) -> HttpResponseBase:
+    """A picture of the offer, or the mark of who offers. No other stored file."""
+    offer = read_offer(link.revision)
+    seen = {offer.business.mark}
+    if link.audience == Link.Audience.CLIENT:
+        seen |= {line.picture for line in offer.lines()}
+        seen |= {each for room in offer.rooms for each in room.pictures}
+    if not sha256 or sha256 not in seen:
+        raise Http404
+    kept = get_object_or_404(StoredFile, sha256=sha256, media_type__startswith="image/")
+    return FileResponse(kept.file.open("rb"), content_type=kept.media_type)
+
+
+@by_link
 @require_POST
 def accept(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
+    must_be_client(link)
     form = AcceptForm(request.POST)
     if form.is_valid():
         try:
@@ -114,6 +143,7 @@ def accept(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
 @by_link
 @require_POST
 def decline(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
+    must_be_client(link)
     form = DeclineForm(request.POST)
     if form.is_valid():
         try:

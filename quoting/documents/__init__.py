@@ -1,0 +1,61 @@
+"""Documents of an issue, made from its frozen content and kept with their digests."""
+
+from collections.abc import Callable
+
+from base.services import store_file
+from quoting.documents.pack_reading import shown_pack
+from quoting.documents.reading import shown
+from quoting.documents.rendering import render_pdf
+from quoting.issued import read_internal, read_offer
+from quoting.models import Revision, RevisionFile
+
+__all__ = ["keep_documents", "pack_pdf", "proposal_pdf", "shown"]
+
+
+def proposal_pdf(revision: Revision) -> bytes:
+    """The proposal, from the frozen offer only."""
+    offer = read_offer(revision)
+    return render_pdf("documents/proposal.html", {"shown": shown(offer), "offer": offer})
+
+
+def pack_pdf(revision: Revision) -> bytes | None:
+    """The electrician's pack; None for an issue from before packs were frozen with it."""
+    pack = read_internal(revision).pack
+    if pack is None:
+        return None
+    context: dict[str, object] = {"shown": shown_pack(pack), "offer": read_offer(revision)}
+    return render_pdf("documents/pack.html", context)
+
+
+_MAKERS: dict[str, Callable[[Revision], bytes | None]] = {
+    RevisionFile.Kind.PROPOSAL: proposal_pdf,
+    RevisionFile.Kind.PACK: pack_pdf,
+}
+
+
+def keep_documents(revision_id: str) -> None:
+    """Make what is missing of an issue's documents and keep it. Safe to repeat.
+
+    One that cannot be made does not keep the other from being made; its error is raised at the end.
+    """
+    revision = Revision.objects.get(pk=revision_id)
+    errors = []
+    for kind, make in _MAKERS.items():
+        try:
+            _keep(revision, kind, make)
+        except Exception as error:
+            errors.append(error)
+    if errors:
+        raise ExceptionGroup(f"documents of {revision}", errors)
+
+
+def _keep(revision: Revision, kind: str, make: Callable[[Revision], bytes | None]) -> None:
+    if RevisionFile.objects.filter(revision=revision, kind=kind).exists():
+        return
+    content = make(revision)
+    if content is None:
+        return
+    stored = store_file(content=content, media_type="application/pdf")
+    RevisionFile.objects.get_or_create(
+        revision=revision, kind=kind, defaults={"file": stored, "sha256": stored.sha256}
+    )
