@@ -12,6 +12,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from base.keys import OwnKey, Versioned
@@ -598,3 +599,30 @@ class CatalogueEdition(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number}"
+
+
+class PhotometricFile(OwnKey):
+    """A photometric file of a product, or of one of its feeds. What it says is read from its bytes."""
+
+    class Format(models.TextChoices):
+        IES = "ies", _("IES LM-63")
+        LDT = "ldt", _("EULUMDAT")
+
+    product = models.ForeignKey(Product, on_delete=models.PROTECT, related_name="photometric_files")
+    feed_number = models.PositiveSmallIntegerField(_("feed"), default=1)
+    format = models.CharField(_("format"), max_length=3, choices=Format)
+    name = models.CharField(_("file"), max_length=160)
+    file = models.ForeignKey(StoredFile, on_delete=models.PROTECT, related_name="+")
+    warnings = models.JSONField(default=list, editable=False)
+    attached_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["feed_number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["product", "feed_number"], name="photometric_file_once_a_feed"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name

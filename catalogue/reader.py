@@ -100,7 +100,7 @@ def _products(wanted: Q) -> Iterable[Product]:
     return (
         Product.objects.filter(wanted)
         .select_related("supplier", "picture", "fitting", "driver", "receiver", "keypad")
-        .prefetch_related("feeds", "parts", "receiver__limits")
+        .prefetch_related("feeds", "parts", "receiver__limits", "photometric_files__file")
     )
 
 
@@ -135,6 +135,10 @@ def product_spec(product: Product) -> ProductSpec:
         driver=_driver_spec(product.driver) if _has(product, "driver") else None,
         receiver=_receiver_spec(product.receiver) if _has(product, "receiver") else None,
         keypad=_keypad_spec(product.keypad) if _has(product, "keypad") else None,
+        photometric=tuple(
+            (each.feed_number, each.format, each.file.sha256)
+            for each in product.photometric_files.all()
+        ),
     )
 
 

@@ -131,6 +131,7 @@ class ProductSpec(Content):
     driver: DriverSpec | None
     receiver: ReceiverSpec | None
     keypad: KeypadSpec | None
+    photometric: tuple[tuple[int, str, str], ...] = ()  # feed, format, SHA-256 of the file
 
     @property
     def shown_name(self) -> str:

@@ -80,6 +80,9 @@ class RoomPart(Content):
     is_way_out: bool
     option: str | None
     objects: tuple[ObjectPart, ...]
+    floor_reflectance: Decimal | None = None
+    walls_reflectance: Decimal | None = None
+    ceiling_reflectance: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +130,9 @@ class FittingPart(Content):
     mounting_height_m: Decimal | None
     fixing_kg: Decimal | None
     option: str | None
+    wall: str = ""
+    offset_m: Decimal | None = None
+    tilt_deg: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -95,6 +95,25 @@ class Arrangement(models.TextChoices):
     OVER_OBJECT = "over-object", _("over an object")
 
 
+class Wall(models.TextChoices):
+    """A wall of a room, as one looks from above: x along the length, y along the width."""
+
+    NOT_SAID = "", _("the longest one")
+    FRONT = "front", _("front wall")
+    RIGHT = "right", _("right wall")
+    BACK = "back", _("back wall")
+    LEFT = "left", _("left wall")
+
+
+class HowSure(models.TextChoices):
+    """How sure a published figure is."""
+
+    READ = "read", _("read in the source")
+    QUOTED = "quoted", _("as others quote it")
+    MEMORY = "memory", _("from memory")
+    COMMON_PRACTICE = "common-practice", _("common practice, no source")
+
+
 class ScalesBy(models.TextChoices):
     """How many pieces follow a room, where a pattern is put into another one."""
 

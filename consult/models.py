@@ -7,6 +7,7 @@ deed that removes what hangs from it first, and the journal remembers both.
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
@@ -29,6 +30,7 @@ from consult.kinds import (
     Dampness,
     EnclosureKind,
     FixedKind,
+    HowSure,
     Joists,
     KindOfWork,
     Layer,
@@ -39,6 +41,7 @@ from consult.kinds import (
     ScalesBy,
     Stage,
     Trade,
+    Wall,
 )
 
 
@@ -51,6 +54,18 @@ def metres(verbose_name: Any, *, most: int = 100, **options: Any) -> models.Deci
         decimal_places=3,
         validators=[MinValueValidator(0), MaxValueValidator(most)],
         **options,
+    )
+
+
+def reflectance(verbose_name: Any) -> models.DecimalField:
+    """A share of light sent back, 0 to 0.95; empty where nobody said."""
+    return models.DecimalField(
+        verbose_name,
+        max_digits=3,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(Decimal("0.95"))],
     )
 
 
@@ -384,6 +399,9 @@ class Room(DesignRow):
         on_delete=models.PROTECT,
         related_name="+",
     )
+    floor_reflectance = reflectance(_("floor reflects"))
+    walls_reflectance = reflectance(_("walls reflect"))
+    ceiling_reflectance = reflectance(_("ceiling reflects"))
     note = models.TextField(_("note for us"), max_length=4000, blank=True)
     option = option_key()
     position = models.PositiveIntegerField(default=0)
@@ -562,6 +580,11 @@ class CircuitFitting(DesignRow):
         _("arranged"), max_length=12, choices=Arrangement, default=Arrangement.POINTS
     )
     mounting_height_m = metres(_("mounting height"), most=30)
+    wall = models.CharField(_("along the wall"), max_length=5, blank=True, choices=Wall)
+    offset_m = metres(_("off the wall"))
+    tilt_deg = models.PositiveSmallIntegerField(
+        _("tilted from straight down"), null=True, blank=True, validators=[MaxValueValidator(180)]
+    )
     fixing_kg = models.DecimalField(
         _("the fixing carries"),
         max_digits=7,
@@ -663,6 +686,35 @@ class SceneLevel(DesignRow):
 
     def __str__(self) -> str:
         return f"{self.level} %"
+
+
+class TargetLevel(Versioned):
+    """What the business asks of a use of rooms, in place of the guide that the house starts with."""
+
+    use = models.CharField(_("use"), max_length=20, choices=RoomUse, unique=True)
+    low_lx = models.PositiveIntegerField(
+        _("from"), validators=[MinValueValidator(1), MaxValueValidator(20_000)]
+    )
+    high_lx = models.PositiveIntegerField(
+        _("to"), validators=[MinValueValidator(1), MaxValueValidator(20_000)]
+    )
+    plane_m = metres(_("counted at"), most=3)
+    source = models.CharField(_("source"), max_length=200)
+    certainty = models.CharField(
+        _("how sure"), max_length=16, choices=HowSure, default=HowSure.COMMON_PRACTICE
+    )
+
+    class Meta:
+        ordering = ["use"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(low_lx__gte=1, low_lx__lte=models.F("high_lx")),
+                name="target_levels_in_order",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.get_use_display()
 
 
 class KeypadPosition(DesignRow):

@@ -188,6 +188,9 @@ def _rooms(rows: DesignRows) -> list[RoomPart]:
             is_way_out=row.is_way_out,
             option=_key(row.option_id),
             objects=tuple(objects[row.pk]),
+            floor_reflectance=row.floor_reflectance,
+            walls_reflectance=row.walls_reflectance,
+            ceiling_reflectance=row.ceiling_reflectance,
         )
         for row in sorted(rows.of(Room), key=_in_house)
     ]
@@ -248,6 +251,9 @@ def _fitting(row: CircuitFitting) -> FittingPart:
         mounting_height_m=row.mounting_height_m,
         fixing_kg=row.fixing_kg,
         option=_key(row.option_id),
+        wall=row.wall,
+        offset_m=row.offset_m,
+        tilt_deg=row.tilt_deg,
     )
 
 

@@ -26,6 +26,19 @@ def size(label: Any, *, most: int, **options: Any) -> NumberField:
     )
 
 
+def reflects(label: Any, help_text: Any) -> NumberField:
+    """A reflectance as a share; the examples are common practice."""
+    return NumberField(
+        label=label,
+        required=False,
+        min_value=0,
+        max_value=Decimal("0.95"),
+        max_digits=3,
+        decimal_places=2,
+        help_text=help_text,
+    )
+
+
 class OfProject(forms.Form):
     """A form whose choices are rows of one project."""
 
@@ -91,6 +104,9 @@ class RoomForm(OfProject):
         required=False,
         help_text=_("Its circuits never all hang on one receiver. A stair is one by itself."),
     )
+    floor_reflectance = reflects(_("Floor reflects"), _("Oak 0.25, pale carpet 0.4, slate 0.1."))
+    walls_reflectance = reflects(_("Walls reflect"), _("White 0.75, mid tone 0.5, deep 0.15."))
+    ceiling_reflectance = reflects(_("Ceiling reflects"), _("White 0.8, timber 0.3."))
     group = forms.ModelChoiceField(
         label=_("Shares scenes with"),
         queryset=RoomGroup.objects.none(),

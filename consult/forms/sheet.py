@@ -10,7 +10,7 @@ from base.forms import NumberField, WholeField
 from catalogue.kinds import Kind, LoadKind
 from catalogue.models import Feed, Product
 from consult.forms.house import OfProject
-from consult.kinds import AfterPowerCut, Arrangement, Layer, Trade
+from consult.kinds import AfterPowerCut, Arrangement, Layer, Trade, Wall
 from consult.models import Circuit, Enclosure, Room
 
 MOST_PIECES = 9999
@@ -216,6 +216,24 @@ class FittingForm(PiecesForm):
         decimal_places=2,
     )
     arrangement = forms.ChoiceField(label=_("Arranged"), choices=Arrangement)
+    wall = forms.ChoiceField(label=_("At the wall"), choices=Wall, required=False)
+    offset_m = NumberField(
+        label=_("Off the wall"),
+        unit="m",
+        required=False,
+        min_value=0,
+        max_value=100,
+        max_digits=7,
+        decimal_places=3,
+    )
+    tilt_deg = WholeField(
+        label=_("Tilted towards it"),
+        unit="°",
+        required=False,
+        min_value=0,
+        max_value=180,
+        help_text=_("From straight down: 0. Straight up: 180."),
+    )
     supplied_by = forms.ChoiceField(label=_("Supplied by"), choices=Trade)
     installed_by = forms.ChoiceField(label=_("Installed by"), choices=Trade)
     connected_by = forms.ChoiceField(label=_("Connected by"), choices=Trade)
