@@ -9,8 +9,12 @@ from django.utils.translation import gettext_lazy as _
 
 # Label, the page's name, and the beginning of the names that belong to it.
 ENTRIES: tuple[tuple[Promise, str, tuple[str, ...]], ...] = (
-    (_("What waits"), "home", ("home",)),
-    (_("Projects"), "consult:projects", ("consult:project", "consult:room")),
+    (_("What waits"), "home", ("home", "consult:appointment")),
+    (
+        _("Projects"),
+        "consult:projects",
+        ("consult:project", "consult:room", "consult:brief", "consult:note", "consult:visit_"),
+    ),
     (_("Clients"), "consult:clients", ("consult:client",)),
     (_("Quotes"), "quoting:quotes", ("quoting:",)),
     (_("Catalogue"), "catalogue:products", ("catalogue:",)),

@@ -23,6 +23,7 @@ from consult.models import (
     Scene,
     SceneLevel,
 )
+from consult.services.brief import removal_of_notes
 
 
 def next_position(rows: Any) -> int:
@@ -148,6 +149,7 @@ def room_remove(*, by: Person, room: Room) -> None:
     changes += [delete(row) for row in FixedChoice.objects.filter(keypad_position__in=positions)]
     changes += [delete(row) for row in positions]
     changes += [delete(row) for row in RoomObject.objects.filter(room=room)]
+    changes += removal_of_notes(list(room.notes.all()))
     changes.append(delete(room))
     if not Room.objects.filter(group=group).exclude(pk=room.pk).exists():
         changes += removal_of_group(group, without=positions)

@@ -12,6 +12,7 @@ from consult.models import Project, Room
 register = template.Library()
 
 PAGES: tuple[tuple[str, Promise, str], ...] = (
+    ("brief", _("Brief"), "consult:brief"),
     ("rooms", _("Rooms"), "consult:project"),
     ("scenes", _("Scenes"), "consult:scenes"),
     ("controls", _("Controls"), "consult:controls"),
@@ -20,6 +21,7 @@ PAGES: tuple[tuple[str, Promise, str], ...] = (
     ("comparison", _("Against switches"), "consult:comparison"),
     ("places", _("Places"), "consult:places"),
     ("quotes", _("Quotes"), "quoting:of_project"),
+    ("notes", _("Notes"), "consult:notes"),
     ("history", _("History"), "consult:history"),
 )
 
@@ -68,6 +70,14 @@ ACTS: dict[str, Promise] = {
     "fixed_remove": _("fixed choice removed"),
     "finding_set_aside": _("finding set aside"),
     "finding_take_up": _("finding taken up again"),
+    "brief_change": _("brief changed"),
+    "party_add": _("somebody takes part"),
+    "party_change": _("somebody who takes part changed"),
+    "party_remove": _("somebody takes part no more"),
+    "note_add": _("note written"),
+    "note_change": _("note changed"),
+    "note_remove": _("note removed"),
+    "visit_take_over": _("rooms taken over from the client’s form"),
 }
 
 

@@ -1,10 +1,11 @@
 """Paths of the consultation, by subject."""
 
-from consult.urls import house, people, plan, playing, sheet
+from consult.urls import brief, house, people, plan, playing, sheet
 
 app_name = "consult"
 urlpatterns = [
     *people.urlpatterns,
+    *brief.urlpatterns,
     *house.urlpatterns,
     *sheet.urlpatterns,
     *playing.urlpatterns,

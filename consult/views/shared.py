@@ -81,8 +81,15 @@ def differing(form: forms.Form, row: Any) -> list[tuple[str, Any]]:
         stored = getattr(row, name, None)
         if stored != typed and not (stored in (None, "") and typed in (None, "")):
             shown = getattr(row, f"get_{name}_display", None)
-            found.append((form.fields[name].label, shown() if shown else stored))
+            found.append((_label(form, row, name), shown() if shown else stored))
     return found
+
+
+def _label(form: forms.Form, row: Any, name: str) -> Any:
+    """As the form calls it; where two of its fields make one value of the row, as the row does."""
+    if name in form.fields:
+        return form.fields[name].label
+    return row._meta.get_field(name).verbose_name
 
 
 def typed(row: Any, form_class: type[forms.Form]) -> dict[str, Any]:
