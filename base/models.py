@@ -175,3 +175,59 @@ class Deed(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class MailText(Versioned):
+    """The business's own wording of a kind of letter. Where there is none, the built-in one holds."""
+
+    name = models.CharField(max_length=40, unique=True, editable=False)
+    subject = models.CharField(_("subject"), max_length=200)
+    body = models.TextField(_("text"), max_length=6000)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Outbox(OwnKey):
+    """A letter to be sent: which kind, about which rows, to whom.
+
+    It is written in the transaction that makes it due, and rendered when it is handed over. The
+    Message-ID stays the same through every attempt, so that a receiver sees one letter.
+    """
+
+    class State(models.TextChoices):
+        WAITING = "waiting", _("waits to be sent")
+        HANDING_OVER = "handing_over", _("is being handed over")
+        SENT = "sent", _("sent")
+        FAILED = "failed", _("could not be sent")
+        UNKNOWN = "unknown", _("it is not known whether it was sent")
+        CANCELLED = "cancelled", _("not to be sent")
+
+    name = models.CharField(max_length=40)  # the kind of letter
+    ids = models.JSONField(default=dict)  # keys of the rows it is about
+    about = models.CharField(max_length=64, blank=True, db_index=True)  # row on whose page it shows
+    to = models.EmailField(_("to"))
+    message_id = models.CharField(max_length=120, unique=True)
+    state = models.CharField(max_length=12, choices=State, default=State.WAITING)
+    attempts = models.PositiveSmallIntegerField(default=0)
+    next_try = models.DateTimeField(default=timezone.now)
+    tried_at = models.DateTimeField(null=True)
+    sent_at = models.DateTimeField(null=True)
+    error = models.CharField(max_length=300, blank=True)
+    by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["-made_at"]
+        verbose_name_plural = "outbox"
+        indexes = [
+            models.Index(
+                fields=["next_try"], name="outbox_due", condition=models.Q(state="waiting")
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.to}"

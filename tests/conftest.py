@@ -124,3 +124,25 @@ def files_apart(request: pytest.FixtureRequest) -> None:
     if "db" in request.fixturenames or "transactional_db" in request.fixturenames:
         settings = request.getfixturevalue("settings")
         settings.MEDIA_ROOT = request.getfixturevalue("tmp_path") / "media"
+
+
+@pytest.fixture(autouse=True, scope="session")
+def flush_past_guards() -> Iterator[None]:
+    """Emptying a test database on SQLite deletes rows; the guards stand aside for that alone.
+
+    They are made again by the signal that follows the flush.
+    """
+    from django.db.backends.base.operations import BaseDatabaseOperations
+
+    from quoting import guards
+
+    emptied = BaseDatabaseOperations.execute_sql_flush
+
+    def flush(self: Any, sql_list: list[str]) -> None:
+        guards.remove(self.connection)
+        emptied(self, sql_list)
+
+    patch = pytest.MonkeyPatch()
+    patch.setattr(BaseDatabaseOperations, "execute_sql_flush", flush)
+    yield
+    patch.undo()

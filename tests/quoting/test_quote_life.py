@@ -157,13 +157,13 @@ def test_a_withdrawn_offer_is_not_accepted(by, quote):
         accept(link)
 
 
-def test_an_expired_offer_is_not_accepted(by, quote):
+def test_an_expired_offer_is_not_accepted(by, quote, monkeypatch):
     revision = quotes.quote_issue(by=by, quote=quote)
-    Revision.objects.filter(pk=revision.pk).update(
-        valid_until=timezone.localdate() - datetime.timedelta(days=1)
-    )
+    link = a_link(by, revision, days=90)
+    day_after = revision.valid_until + datetime.timedelta(days=1)
+    monkeypatch.setattr(answers.timezone, "localdate", lambda: day_after)
     with pytest.raises(Refusal, match="expired"):
-        accept(a_link(by, revision))
+        accept(link)
 
 
 def test_a_secret_is_kept_as_its_hash_only(by, quote):

@@ -1,14 +1,10 @@
-"""What is promised: quotes, their issues, links to them, and what clients answer.
-
-An issue (`Revision`) is only ever inserted: its two payloads are bytes with a seal over them, and
-its state is the sum of its events. What can be derived (the lines of a draft) is not kept here.
-"""
+"""Quotes and what a person typed into their drafts. What can be derived is not kept here."""
 
 from __future__ import annotations
 
 import datetime
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -17,10 +13,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from base.keys import OwnKey, Versioned
-from base.models import Person, StoredFile
+from base.keys import Versioned
+from base.models import Person
 from catalogue.kinds import TaxClass
 from consult.models import Project, Room
+
+if TYPE_CHECKING:
+    from quoting.models.issues import Revision
 
 
 class NumberSeries(models.Model):
@@ -45,6 +44,26 @@ class QuoteQuerySet(models.QuerySet["Quote"]):
         return self.select_related("project__client", "created_by").prefetch_related(
             "revisions__events"
         )
+
+
+class Delivery(models.TextChoices):
+    """Whose work the fixing and the connecting is. The control is always programmed by us."""
+
+    SUPPLY_AND_INSTALL = "supply_and_install", _("supply and install")
+    SUPPLY_ONLY = "supply_only", _("supply only")
+    CLIENTS_ELECTRICIAN = "clients_electrician", _("install by the client's electrician")
+
+
+class SellBy(models.TextChoices):
+    LIST = "list", _("the catalogue's sell price")
+    MARGIN = "margin", _("a margin on the cost")
+    MARKUP = "markup", _("a mark-up on the cost")
+
+
+class DealPlace(models.TextChoices):
+    PREMISES = "premises", _("in our rooms")
+    DISTANCE = "distance", _("at a distance: by mail, telephone or web")
+    OFF_PREMISES = "off_premises", _("away from our rooms, as at the client's house")
 
 
 class Quote(Versioned):
@@ -75,6 +94,28 @@ class Quote(Versioned):
         _("prices of"), null=True, blank=True, help_text=_("Empty: the prices of the day of issue.")
     )
     message = models.TextField(_("message to the client"), max_length=4000, blank=True)
+    delivery = models.CharField(
+        _("what is offered"),
+        max_length=20,
+        choices=Delivery,
+        default=Delivery.SUPPLY_AND_INSTALL,
+    )
+    is_occupied = models.BooleanField(
+        _("the house is lived in during the work"),
+        default=False,
+        help_text=_("Then the minutes of fixing are multiplied by the factor for it."),
+    )
+    sell_by = models.CharField(
+        _("products are sold by"), max_length=10, choices=SellBy, default=SellBy.LIST
+    )
+    sell_share = models.DecimalField(
+        _("margin or mark-up"), max_digits=5, decimal_places=4, null=True, blank=True
+    )
+    is_consumer = models.BooleanField(_("the client is a consumer"), default=True)
+    deal_place = models.CharField(
+        _("where the deal is made"), max_length=12, choices=DealPlace, blank=True
+    )
+    follow_up_on = models.DateField(_("ask again on"), null=True, blank=True)
     created_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 
@@ -177,6 +218,7 @@ class QuoteOverride(QuoteRow):
         UNIT_PRICE = "unit_price", _("price each")
         DISCOUNT = "discount", _("discount")
         DESCRIPTION = "description", _("description")
+        TAX_TREATMENT = "tax_treatment", _("tax treatment")
 
     key = models.CharField(max_length=300)
     field = models.CharField(_("field"), max_length=20, choices=Field)
@@ -196,156 +238,33 @@ class QuoteOverride(QuoteRow):
         return f"{self.key} {self.field}"
 
 
-class Revision(OwnKey):
-    """An issue of a quote. Inserted once, never changed."""
+class QuoteDiscount(QuoteRow):
+    """A discount on all lines of a room, of a kind of product or of a supplier.
 
-    quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="revisions")
-    letter = models.CharField(max_length=3)
-    order = models.PositiveIntegerField()
-    number = models.CharField(max_length=20)
-    issued_at = models.DateTimeField()
-    issued_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
-    valid_until = models.DateField()
-    gross_total = models.DecimalField(max_digits=16, decimal_places=4)
-    currency = models.CharField(max_length=3)
-    offer = models.BinaryField()
-    internal = models.BinaryField()
-    offer_sha256 = models.CharField(max_length=64, db_index=True)
-    previous_seal = models.CharField(max_length=64, blank=True)
-    seal = models.CharField(max_length=64, unique=True)
+    A line takes one discount: its own where it was overruled, else its room's, else its kind's,
+    else its supplier's.
+    """
 
-    class Meta:
-        ordering = ["-order"]
-        constraints = [
-            models.UniqueConstraint(fields=["quote", "order"], name="revision_order_once"),
-            models.UniqueConstraint(fields=["number", "letter"], name="revision_name_once"),
-        ]
+    class Scope(models.TextChoices):
+        ROOM = "room", _("a room")
+        KIND = "kind", _("a kind of product")
+        SUPPLIER = "supplier", _("a supplier")
 
-    def __str__(self) -> str:
-        return f"{self.number} {self.letter}"
-
-    def get_absolute_url(self) -> str:
-        return reverse("quoting:revision", args=[self.pk])
-
-    def state(self, *, on: datetime.date) -> str:
-        """issued, accepted, declined, withdrawn, superseded or expired. Reads self.events."""
-        kinds = {event.kind for event in self.events.all()}
-        for kind in ("accepted", "declined", "withdrawn", "superseded"):
-            if kind in kinds:
-                return kind
-        return "expired" if on > self.valid_until else "issued"
-
-
-class RevisionEvent(OwnKey):
-    """Something that happened to an issue. Its state is the sum of these."""
-
-    class Kind(models.TextChoices):
-        ISSUED = "issued", _("issued")
-        ACCEPTED = "accepted", _("accepted")
-        DECLINED = "declined", _("declined")
-        WITHDRAWN = "withdrawn", _("withdrawn")
-        SUPERSEDED = "superseded", _("superseded")
-
-    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="events")
-    kind = models.CharField(max_length=12, choices=Kind)
-    at = models.DateTimeField(default=timezone.now)
+    scope = models.CharField(_("on"), max_length=10, choices=Scope)
+    about = models.CharField(_("which"), max_length=120)
+    share = models.DecimalField(_("discount"), max_digits=5, decimal_places=4)
+    reason = models.CharField(_("reason"), max_length=300)
     by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
-    note = models.CharField(max_length=1000, blank=True)
+    at = models.DateTimeField(default=timezone.now)
 
     class Meta:
-        ordering = ["at"]
-        constraints = [models.UniqueConstraint(fields=["revision", "kind"], name="event_once")]
-
-    def __str__(self) -> str:
-        return self.kind
-
-
-class RevisionFile(OwnKey):
-    """A document of an issue, kept with its digest."""
-
-    class Kind(models.TextChoices):
-        PROPOSAL = "proposal", _("proposal")
-        PACK = "pack", _("electrician's pack")
-        CERTIFICATE = "certificate", _("certificate of acceptance")
-
-    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="files")
-    kind = models.CharField(max_length=12, choices=Kind)
-    file = models.ForeignKey(StoredFile, on_delete=models.PROTECT, related_name="+")
-    sha256 = models.CharField(max_length=64)
-    made_at = models.DateTimeField(default=timezone.now)
-
-    class Meta:
-        ordering = ["kind"]
+        ordering = ["scope", "about"]
         constraints = [
-            models.UniqueConstraint(fields=["revision", "kind"], name="revision_file_once")
+            models.UniqueConstraint(fields=["quote", "scope", "about"], name="discount_once"),
+            models.CheckConstraint(
+                condition=Q(share__gt=0, share__lte=1), name="discount_is_a_share"
+            ),
         ]
 
     def __str__(self) -> str:
-        return self.kind
-
-
-class Link(Versioned):
-    """A capability address: whoever has it may see one issue."""
-
-    class Audience(models.TextChoices):
-        CLIENT = "client", _("client")
-        ELECTRICIAN = "electrician", _("electrician")
-
-    revision = models.ForeignKey(Revision, on_delete=models.PROTECT, related_name="links")
-    audience = models.CharField(_("for"), max_length=12, choices=Audience, default=Audience.CLIENT)
-    for_whom = models.CharField(_("name"), max_length=120)
-    expires_at = models.DateTimeField(_("works until"))
-    revoked_at = models.DateTimeField(null=True, editable=False)
-    created_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
-    created_at = models.DateTimeField(default=timezone.now, editable=False)
-
-    class Meta:
-        ordering = ["-created_at"]
-
-    def __str__(self) -> str:
-        return self.for_whom
-
-    def works(self, *, at: datetime.datetime) -> bool:
-        return self.revoked_at is None and at < self.expires_at
-
-
-class LinkSecret(OwnKey):
-    """One secret of a link, kept as its SHA-256 only. A resend mints another."""
-
-    link = models.ForeignKey(Link, on_delete=models.PROTECT, related_name="secrets")
-    digest = models.CharField(max_length=64, unique=True)
-    created_at = models.DateTimeField(default=timezone.now)
-
-    def __str__(self) -> str:
-        return self.digest[:8]
-
-
-class LinkVisit(models.Model):
-    """A page of a link was opened. Not more is kept than when and which."""
-
-    link = models.ForeignKey(Link, on_delete=models.PROTECT, related_name="visits")
-    at = models.DateTimeField(default=timezone.now)
-    page = models.CharField(max_length=40)
-
-    class Meta:
-        ordering = ["-at"]
-
-    def __str__(self) -> str:
-        return self.page
-
-
-class Acceptance(OwnKey):
-    """A client's yes, bound to the bytes of the offer."""
-
-    revision = models.OneToOneField(Revision, on_delete=models.PROTECT, related_name="acceptance")
-    link = models.ForeignKey(Link, null=True, on_delete=models.PROTECT, related_name="+")
-    name = models.CharField(_("name"), max_length=120)
-    terms_version = models.CharField(max_length=40)
-    offer_sha256 = models.CharField(max_length=64)
-    options = models.JSONField(default=list)
-    gross_total = models.DecimalField(max_digits=16, decimal_places=4)
-    address = models.GenericIPAddressField(null=True)
-    at = models.DateTimeField(default=timezone.now)
-
-    def __str__(self) -> str:
-        return self.name
+        return f"{self.scope} {self.about}"

@@ -1,0 +1,42 @@
+"""What is promised: quotes, their issues, links to them, and what clients answer."""
+
+from quoting.models.issues import (
+    Acceptance,
+    Link,
+    LinkSecret,
+    LinkVisit,
+    Question,
+    Revision,
+    RevisionEvent,
+    RevisionFile,
+)
+from quoting.models.quotes import (
+    ManualLine,
+    NumberSeries,
+    Quote,
+    QuoteDiscount,
+    QuoteOverride,
+    QuoteRow,
+)
+from quoting.models.selling import AccessFactor, ActualHours, QuoteApproval, QuotingRules
+
+__all__ = [
+    "Acceptance",
+    "AccessFactor",
+    "ActualHours",
+    "Link",
+    "LinkSecret",
+    "LinkVisit",
+    "ManualLine",
+    "NumberSeries",
+    "Question",
+    "Quote",
+    "QuoteApproval",
+    "QuoteDiscount",
+    "QuoteOverride",
+    "QuoteRow",
+    "QuotingRules",
+    "Revision",
+    "RevisionEvent",
+    "RevisionFile",
+]
