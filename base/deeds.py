@@ -64,8 +64,11 @@ def deed(*, locks: str | None = None) -> Callable[[Callable[..., R]], Callable[.
         def wrapper(*, key: uuid.UUID | None = None, seen: int | None = None, **given: Any) -> R:
             inner = _running.get() is not None
             with transaction.atomic():
+                likely = _kept(given[locks]) if locks else None
                 if key is not None and not inner:
-                    record, is_repeat = _record(key=key, name=name, by=given.get("by"))
+                    record, is_repeat = _record(
+                        key=key, name=name, by=given.get("by"), answer=likely
+                    )
                     if is_repeat:
                         return _answer(record)  # type: ignore[no-any-return]
                 if locks:
@@ -75,7 +78,8 @@ def deed(*, locks: str | None = None) -> Callable[[Callable[..., R]], Callable[.
                     answer = function(**given)
                 finally:
                     _running.reset(token)
-                if key is not None and not inner:
+                # Most deeds answer with the row they locked, which is kept already.
+                if key is not None and not inner and _kept(answer) != likely:
                     Deed.objects.filter(key=key).update(answer=_kept(answer))
                 return answer
 
@@ -106,11 +110,11 @@ def _point_at(row: Any, held: models.Model) -> None:
             field.set_cached_value(row, held)
 
 
-def _record(*, key: uuid.UUID, name: str, by: Person | None) -> tuple[Deed, bool]:
+def _record(*, key: uuid.UUID, name: str, by: Person | None, answer: object) -> tuple[Deed, bool]:
     """The record of this key, and whether it was there already. Waits for one still under way."""
     try:
         with transaction.atomic():
-            return Deed.objects.create(key=key, name=name, person=by), False
+            return Deed.objects.create(key=key, name=name, person=by, answer=answer), False
     except IntegrityError:
         record = Deed.objects.select_for_update().get(key=key)
         if record.name != name or record.person_id != (by.pk if by else None):

@@ -12,7 +12,6 @@ from typing import Any
 from django.core.cache import cache
 from django.utils import timezone
 
-from base.models import Business
 from catalogue.reader import read_stock
 from consult import planning
 from consult.design import Design
@@ -20,7 +19,8 @@ from consult.held import held_units
 from consult.models import Project
 from consult.pieces import House
 from consult.planning import PlannedHouse
-from consult.reader import read_design
+from consult.reader import design_of
+from consult.rows import read_rows
 
 # Raised when the same input would give another answer than before.
 ENGINE = 2
@@ -46,9 +46,13 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
+def _key(name: str, values: tuple[Any, ...]) -> str:
+    return f"derived-{ENGINE}-{name}-{fingerprint(*values)}"
+
+
 def kept[T](name: str, values: tuple[Any, ...], make: Callable[[], T]) -> T:
     """The answer for these values: from the cache, else made and kept."""
-    key = f"derived-{ENGINE}-{name}-{fingerprint(*values)}"
+    key = _key(name, values)
     found: T | None = cache.get(key)
     if found is None:
         found = make()
@@ -58,24 +62,41 @@ def kept[T](name: str, values: tuple[Any, ...], make: Callable[[], T]) -> T:
 
 def read_house(project: Project, choice: Any = None, *, day: Any = None) -> House:
     """The design of a project and the stock it draws on, priced on a day (today unless said)."""
-    design: Design = read_design(project, choice)
-    business = Business.objects.current()
+    rows = read_rows(project)
+    design: Design = design_of(rows, choice)
     stock = read_stock(
         product_ids=design.product_ids(),
         day=day or timezone.localdate(),
-        currency=business.currency,
+        currency=rows.business.currency,
     )
     return House(design=design, stock=stock, held=held_units(project))
 
 
+def _plan_input(house: House) -> tuple[Any, ...]:
+    """All that a plan is made from."""
+    problem, gaps = planning.control_problem(house)
+    return problem, gaps, planning.keypad_problem(house), house.held
+
+
 def planned(house: House, *, exact: bool = True) -> PlannedHouse:
     """The control plan of a house."""
-    problem, gaps = planning.control_problem(house)
     return kept(
         "plan-exact" if exact else "plan-quick",
-        (problem, gaps, planning.keypad_problem(house), house.held),
+        _plan_input(house),
         lambda: planning.plan(house, exact=exact),
     )
+
+
+def planned_now(house: House) -> tuple[PlannedHouse, bool]:
+    """The plan that is at hand at once, and whether a better one may follow.
+
+    The exact plan where it was worked out before, else a valid one with its bound.
+    """
+    found: PlannedHouse | None = cache.get(_key("plan-exact", _plan_input(house)))
+    if found is not None:
+        return found, False
+    quick = planned(house, exact=False)
+    return quick, not quick.control.is_proven
 
 
 def planned_freely(house: House) -> PlannedHouse:

@@ -2,7 +2,15 @@
 
 from dataclasses import dataclass
 
-from consult.design import CircuitPart, Design, PositionPart, RoomPart, ScenePart
+from consult.design import (
+    CircuitPart,
+    Design,
+    LevelPart,
+    PositionPart,
+    RoomPart,
+    ScenePart,
+)
+from consult.level_text import Level, write_level
 from consult.pieces import House
 from consult.planning import PlannedHouse
 from engineering.keypads import KeypadChoice
@@ -13,6 +21,8 @@ class Cell:
     scene: str
     circuit: str
     level: int | None
+    text: str = ""
+    is_blind: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +65,7 @@ def grids(design: Design) -> tuple[Grid, ...]:
 
 def _grid(design: Design, key: str, name: str, circuits: tuple[CircuitPart, ...]) -> Grid:
     scenes = design.scenes_of(key or None)
-    levels = {(s.id, level.circuit): level.level for s in scenes for level in s.levels}
+    levels = {(s.id, level.circuit): level for s in scenes for level in s.levels}
     return Grid(
         key=key,
         name=name,
@@ -64,14 +74,29 @@ def _grid(design: Design, key: str, name: str, circuits: tuple[CircuitPart, ...]
             GridRow(
                 circuit=circuit,
                 room=design.room_of[circuit.room],
-                cells=tuple(
-                    Cell(scene=s.id, circuit=circuit.id, level=levels.get((s.id, circuit.id)))
-                    for s in scenes
-                ),
+                cells=tuple(cell_of(s.id, circuit, levels.get((s.id, circuit.id))) for s in scenes),
             )
             for circuit in circuits
         ),
     )
+
+
+def cell_of(scene: str, circuit: CircuitPart, level: LevelPart | None) -> Cell:
+    shown = Level(level.level, level.cct_k, level.colour) if level else None
+    return Cell(
+        scene=scene,
+        circuit=circuit.id,
+        level=level.level if level else None,
+        text=write_level(shown),
+        is_blind=circuit.load_kind == "motor",
+    )
+
+
+def grid_of(design: Design, key: str) -> Grid:
+    """The grid of one room group, or of the house where the key is empty."""
+    if not key:
+        return _grid(design, "", "", design.circuits)
+    return _grid(design, key, design.group_of[key].name, design.circuits_of(key))
 
 
 def position_rows(house: House, plan: PlannedHouse) -> tuple[PositionRow, ...]:

@@ -4,10 +4,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from catalogue.spec import ProductSpec
-from consult.derived import planned, read_house
 from consult.design import CircuitPart, FittingPart, RoomPart
 from consult.kinds import Layer
-from consult.models import Room
 from consult.pieces import CircuitLoad, House, load_of
 from consult.planning import PlannedHouse
 
@@ -119,12 +117,6 @@ def needs(house: House, plan: PlannedHouse, room_id: str) -> Needs:
         ),
         is_proven=plan.control.is_proven,
     )
-
-
-def read_room(room: Room) -> tuple[House, PlannedHouse]:
-    """The house of a room and its plan."""
-    house = read_house(room.project)
-    return house, planned(house)
 
 
 def room_part(house: House, room: Any) -> RoomPart:

@@ -64,8 +64,11 @@ def circuit_remove(*, by: Person, circuit: Circuit) -> None:
 
 @deed(locks="circuit")
 def circuit_move(*, by: Person, circuit: Circuit, step: int) -> Circuit:
-    """Move a circuit up (-1) or down (1) among the circuits of its room. Its code stays."""
+    """Move a circuit up (-1) or down (1) among the circuits of its layer. Its code stays."""
     rows = list(Circuit.objects.filter(room=circuit.room_id).order_by("position", "number"))
+    layer = [place for place, row in enumerate(rows) if row.layer == circuit.layer]
+    here = next(at for at, place in enumerate(layer) if rows[place].pk == circuit.pk)
+    step = layer[min(max(here + step, 0), len(layer) - 1)] - layer[here]
     apply(
         project=circuit.project,
         by=by,

@@ -1,13 +1,15 @@
 """Deeds on scenes and their levels."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed
 from base.models import Person
+from catalogue.kinds import LoadKind
 from consult.journal import Change, apply, create, delete, update
+from consult.level_text import lower
 from consult.models import Circuit, PositionButton, Project, RoomGroup, Scene, SceneLevel
 from consult.services.house import moved, next_position
 
@@ -76,46 +78,92 @@ def scene_move(*, by: Person, scene: Scene, step: int) -> Scene:
 
 @deed(locks="scene")
 def level_set(
-    *, by: Person, scene: Scene, circuit: Circuit, level: int | None
+    *,
+    by: Person,
+    scene: Scene,
+    circuit: Circuit,
+    level: int | None,
+    cct_k: int | None = None,
+    colour: str = "",
 ) -> SceneLevel | None:
     """Set the level of one circuit, or with None leave the circuit untouched by the scene."""
-    changes = _level_changes(scene, {circuit: level})
+    row = SceneLevel.objects.filter(scene=scene, circuit=circuit).first()
+    changes = _level_change(scene, circuit, row, level=level, cct_k=cct_k, colour=colour)
     about = f"{scene.name}, {circuit.code}: {'–' if level is None else level}"
     apply(project=scene.project, by=by, title="level_set", about=about, changes=changes)
-    return SceneLevel.objects.filter(scene=scene, circuit=circuit).first()
+    if level is None:
+        return None
+    return row or SceneLevel(pk=changes[0].id, scene=scene, circuit=circuit, level=level)
 
 
 @deed(locks="scene")
 def levels_set(*, by: Person, scene: Scene, levels: Mapping[Circuit, int | None]) -> Scene:
-    """Set several levels of a scene in one act."""
-    apply(
-        project=scene.project,
-        by=by,
-        title="levels_set",
-        about=scene.name,
-        changes=_level_changes(scene, levels),
-    )
+    """Set several levels of a scene in one act; colours stay."""
+    found = {row.circuit_id: row for row in SceneLevel.objects.filter(scene=scene)}
+    changes = [
+        change
+        for circuit, level in levels.items()
+        for change in _level_change(scene, circuit, found.get(circuit.pk), level=level)
+    ]
+    apply(project=scene.project, by=by, title="levels_set", about=scene.name, changes=changes)
     return scene
 
 
-def _level_changes(scene: Scene, levels: Mapping[Circuit, int | None]) -> list[Change]:
-    found = {row.circuit_id: row for row in SceneLevel.objects.filter(scene=scene)}
-    changes = []
-    for circuit, level in levels.items():
-        row = found.get(circuit.pk)
-        if level is None:
-            if row is not None:
-                changes.append(delete(row))
-            continue
-        _check(scene, circuit, level)
-        changes.append(
-            update(row, level=level)
-            if row is not None
-            else create(
-                SceneLevel(project_id=scene.project_id, scene=scene, circuit=circuit, level=level)
-            )
-        )
-    return changes
+@deed(locks="circuit")
+def row_fill(
+    *, by: Person, circuit: Circuit, scenes: Sequence[Scene], level: int | None
+) -> Circuit:
+    """Set one level for a circuit in several scenes, in one act."""
+    rows = SceneLevel.objects.filter(circuit=circuit, scene__in=scenes)
+    found = {row.scene_id: row for row in rows}
+    changes = [
+        change
+        for scene in scenes
+        for change in _level_change(scene, circuit, found.get(scene.pk), level=level)
+    ]
+    apply(project=circuit.project, by=by, title="row_fill", about=str(circuit), changes=changes)
+    return circuit
+
+
+@deed(locks="scene")
+def scene_copy(*, by: Person, scene: Scene, name: str, percent_lower: int = 0) -> Scene:
+    """A scene once more under another name; its light lower by a share, blinds as they were."""
+    if not 0 <= percent_lower <= 99:
+        raise Refusal(_("Lower by 0 to 99 percent."))
+    rows = Scene.objects.filter(project=scene.project_id, group=scene.group_id)
+    made = Scene(
+        project=scene.project,
+        group_id=scene.group_id,
+        name=name,
+        words=scene.words if not percent_lower else "",
+        fade_s=scene.fade_s,
+        position=next_position(rows),
+    )
+    changes = [create(made)]
+    for row in SceneLevel.objects.filter(scene=scene).select_related("circuit"):
+        is_blind = row.circuit.load_kind == LoadKind.MOTOR
+        level = row.level if is_blind else lower(row.level, percent_lower)
+        twin = SceneLevel(
+            project=scene.project, scene=made, circuit=row.circuit, level=level,
+            cct_k=row.cct_k, colour=row.colour,
+        )  # fmt: skip
+        changes.append(create(twin))
+    apply(project=scene.project, by=by, title="scene_copy", about=name, changes=changes)
+    return made
+
+
+def _level_change(
+    scene: Scene, circuit: Circuit, row: SceneLevel | None, *, level: int | None, **colours: Any
+) -> list[Change]:
+    if level is None:
+        return [delete(row)] if row is not None else []
+    _check(scene, circuit, level)
+    if row is not None:
+        return [update(row, level=level, **colours)]
+    made = SceneLevel(
+        project_id=scene.project_id, scene=scene, circuit=circuit, level=level, **colours
+    )
+    return [create(made)]
 
 
 def _check(scene: Scene, circuit: Circuit, level: int) -> None:

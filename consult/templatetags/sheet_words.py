@@ -1,6 +1,9 @@
 """Codes in words for the room sheet. They only format."""
 
+from decimal import Decimal
+
 from django import template
+from django.utils.translation import gettext_lazy as _
 
 from catalogue.kinds import LoadKind
 from consult import words
@@ -37,3 +40,46 @@ def does(value: str) -> str:
 @register.filter
 def of_key(named: dict[str, str], key: str) -> str:
     return named.get(key, "")
+
+
+ASKED = {
+    "product": _("Which one?"),
+    "pieces": _("How many in all?"),
+    "length_m": _("How long?"),
+    "feed": _("Which part of it?"),
+    "layer": _("For which layer?"),
+    "load_kind": _("Driven how?"),
+}
+
+
+@register.filter
+def asked(field: str) -> str:
+    """What is asked about a part of a quick line."""
+    return str(ASKED[field])
+
+
+@register.filter
+def number_of(value: object, field: str) -> str:
+    """A part of a quick line as it is shown: with its sign or unit."""
+    if field == "pieces":
+        return f"{value} ×"
+    return f"{value} m" if field == "length_m" else str(getattr(value, "shown_name", value))
+
+
+@register.filter
+def plain(number: Decimal) -> str:
+    """A number without trailing zeros: 2.800 gives 2.8."""
+    return f"{number.normalize():f}"
+
+
+AMISS = {
+    "driven": _("Not driven as this circuit is"),
+    "void": _("Deeper than the ceiling void"),
+    "unit": _("Sold by another measure"),
+}
+
+
+@register.filter
+def amiss_words(code: str) -> str:
+    """What does not fit about a product, in words."""
+    return str(AMISS.get(code, code))

@@ -2,16 +2,20 @@
 
 from django.urls import path
 
+from consult.views import quick
 from consult.views import sheet as views
 
 urlpatterns = [
     path("rooms/<uuid:room_id>/", views.room, name="room"),
     path("rooms/<uuid:room_id>/circuits/", views.circuits_region, name="circuits"),
-    path("rooms/<uuid:room_id>/needs/", views.needs_region, name="needs"),
-    path("rooms/<uuid:room_id>/light/", views.light_region, name="light"),
+    path("rooms/<uuid:room_id>/beside/", views.beside_region, name="beside"),
+    path("rooms/<uuid:room_id>/quick/", quick.quick_read, name="quick_read"),
+    path("rooms/<uuid:room_id>/quick/add/", quick.quick_add, name="quick_add"),
+    path("rooms/<uuid:room_id>/circuits/new/", views.circuit_new, name="circuit_new"),
     path("rooms/<uuid:room_id>/products/", views.products_region, name="room_products"),
     path("rooms/<uuid:room_id>/circuits/add/", views.circuit_add, name="circuit_add"),
     path("circuits/<uuid:circuit_id>/", views.circuit, name="circuit"),
+    path("circuits/<uuid:circuit_id>/more/", views.circuit_more, name="circuit_more"),
     path("circuits/<uuid:circuit_id>/form/", views.circuit_form, name="circuit_form"),
     path("circuits/<uuid:circuit_id>/change/", views.circuit_change, name="circuit_change"),
     path("circuits/<uuid:circuit_id>/remove/", views.circuit_remove, name="circuit_remove"),

@@ -16,10 +16,12 @@ from base.requests import deed_key, seen_version
 from catalogue.kinds import Kind
 from catalogue.models import Product
 from catalogue.search import find
-from consult import sheet
+from consult import client_view, sheet
+from consult.derived import planned, planned_now, read_house
 from consult.forms.sheet import CircuitAddForm, CircuitForm, FittingForm
 from consult.found import findings_of
 from consult.models import Circuit, CircuitFitting, Room
+from consult.pieces import House
 from consult.room_light import room_light
 from consult.services import circuits as services
 from consult.views.shared import differing, row_of, typed
@@ -27,7 +29,7 @@ from consult.views.shared import differing, row_of, typed
 HANGS = (Kind.FITTING, Kind.TAPE, Kind.OUTLET, Kind.BLIND)
 
 
-def _room(request: HttpRequest, room_id: uuid.UUID) -> Room:
+def room_of(request: HttpRequest, room_id: uuid.UUID) -> Room:
     return row_of(request, Room, room_id, "project__client", "floor", "group")
 
 
@@ -37,51 +39,75 @@ def _changed(response: HttpResponse, said: str) -> HttpResponse:
     return response
 
 
-def _sheet(room: Room, **more: Any) -> dict[str, Any]:
-    house, plan = sheet.read_room(room)
+def _circuits(room: Room, house: House, **more: Any) -> dict[str, Any]:
+    """What the circuits of a room show: loads, no plan."""
+    return {
+        "room": room,
+        "project": room.project,
+        "layers": sheet.layers(house, str(room.pk)),
+        **more,
+    }
+
+
+def _beside(request: HttpRequest, room: Room, house: House, *, exact: bool) -> dict[str, Any]:
+    """What stands beside the circuits. Not exact: the plan at hand, marked while a better one follows."""
+    plan, is_pending = (planned(house), False) if exact else planned_now(house)
     key = str(room.pk)
     return {
         "room": room,
         "project": room.project,
-        "house": house,
-        "layers": sheet.layers(house, key),
         "needs": sheet.needs(house, plan, key),
+        "is_pending": is_pending,
         "light": room_light(house, sheet.room_part(house, room)),
         "findings": findings_of(room.project, house, plan, room=key),
-        "add_form": CircuitAddForm(),
+        "is_client_there": client_view.is_client_there(request),
+    }
+
+
+def sheet_of(request: HttpRequest, room: Room, **more: Any) -> dict[str, Any]:
+    """All that the page of a room shows."""
+    house = read_house(room.project)
+    return {
+        **_circuits(room, house),
+        **_beside(request, room, house, exact=False),
+        "rooms": house.design.rooms,
+        "shows_prices": client_view.shows_prices(request),
         **more,
     }
 
 
 @require_safe
 def room(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
-    row = _room(request, room_id)
-    context = _sheet(row, rooms=row.project.room_list())
-    return render(request, "consult/room.html", context)
+    return render(request, "consult/room.html", sheet_of(request, room_of(request, room_id)))
 
 
 @require_safe
 def circuits_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
-    return render(request, "consult/room.html#circuits", _sheet(_room(request, room_id)))
+    row = room_of(request, room_id)
+    context = _circuits(row, read_house(row.project))
+    return render(request, "consult/room.html#circuits", context)
 
 
 @require_safe
-def needs_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
-    return render(request, "consult/room.html#needs", _sheet(_room(request, room_id)))
+def beside_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    """Needs, light and findings; with ?exact=1 by the exact plan, however long that takes."""
+    row = room_of(request, room_id)
+    house = read_house(row.project)
+    context = _beside(request, row, house, exact="exact" in request.GET)
+    return render(request, "consult/room.html#beside", context)
 
 
 @require_safe
-def light_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
-    row = _room(request, room_id)
-    house = sheet.read_house(row.project)
-    context = {"room": row, "light": room_light(house, sheet.room_part(house, row))}
-    return render(request, "consult/room.html#light", context)
+def circuit_new(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    """The form for a circuit, for what one line does not say."""
+    context = {"room": room_of(request, room_id), "add_form": CircuitAddForm()}
+    return render(request, "consult/_circuit_add.html", context)
 
 
 @require_safe
 def products_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
     """Products that match what is typed, each a press away."""
-    row = _room(request, room_id)
+    row = room_of(request, room_id)
     words = request.GET.get("words", "").strip()[:200]
     found = find(words, kinds=HANGS, limit=8) if words else []
     context = {"room": row, "found": found, "words": words}
@@ -90,7 +116,7 @@ def products_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
 
 @require_POST
 def circuit_add(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
-    row = _room(request, room_id)
+    row = room_of(request, room_id)
     form = CircuitAddForm(request.POST)
     if form.is_valid():
         try:
@@ -105,32 +131,56 @@ def circuit_add(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
             form.add_error(None, str(refusal))
         else:
             said = _("%(circuit)s added.") % {"circuit": made}
-            return _answer(request, row, said)
-    chosen = Product.objects.filter(pk=_uuid(request.POST.get("product"))).first()
-    return render(request, "consult/room.html#circuits", _sheet(row, add_form=form, chosen=chosen))
+            return answer_with_circuits(request, row, said)
+    chosen = Product.objects.filter(pk=key_of(request.POST.get("product"))).first()
+    more = {"add_form": form, "chosen": chosen}
+    if not request.htmx:
+        return render(request, "consult/room.html", sheet_of(request, row, **more))
+    response = render(request, "consult/_circuit_add.html", {"room": row, **more})
+    response["HX-Retarget"] = "#circuit-add"
+    return response
 
 
-def _uuid(text: str | None) -> uuid.UUID | None:
+@require_safe
+def circuit_more(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
+    """What is done less often to a circuit: move, copy, remove."""
+    row = _circuit(request, circuit_id)
+    rooms = Room.objects.filter(project=row.project_id).select_related("floor")
+    return render(request, "consult/_circuit_more.html", {"circuit": row, "rooms": rooms})
+
+
+def key_of(text: str | None) -> uuid.UUID | None:
     try:
         return uuid.UUID(text or "")
     except ValueError:
         return None
 
 
-def _answer(request: HttpRequest, room: Room, said: str) -> HttpResponse:
+def answer_with_circuits(request: HttpRequest, room: Room, said: str) -> HttpResponse:
     """The circuits as they now are, for htmx; else the room's page."""
     if not request.htmx:
         return redirect(room)
-    return _changed(render(request, "consult/room.html#circuits", _sheet(room)), said)
+    context = _circuits(room, read_house(room.project))
+    return _changed(render(request, "consult/room.html#circuits", context), said)
+
+
+def stopped_with_circuits(request: HttpRequest, room: Room, why: str) -> HttpResponse:
+    """The circuits as they are, with why nothing was done."""
+    context = _circuits(room, read_house(room.project), stopped=why)
+    return render(request, "consult/room.html#circuits", context)
 
 
 # --- one circuit --------------------------------------------------------------------------------
 def _circuit(request: HttpRequest, circuit_id: uuid.UUID) -> Circuit:
-    return row_of(request, Circuit, circuit_id, "room__floor", "room__group", "project__client")
+    found: Circuit = row_of(
+        request, Circuit, circuit_id, "room__floor", "room__group", "project__client"
+    )
+    found.room.project = found.project
+    return found
 
 
 def _card(request: HttpRequest, circuit: Circuit, **more: Any) -> HttpResponse:
-    house = sheet.read_house(circuit.project)
+    house = read_house(circuit.project)
     part = house.design.circuit_of[str(circuit.pk)]
     context = {"row": sheet.circuit_row(house, part), **more}
     return render(request, "consult/_circuit.html", context)
@@ -191,7 +241,7 @@ def _change(
         except Refusal as refusal:
             form.add_error(None, str(refusal))
         else:
-            return _answer(request, room, _("Saved."))
+            return answer_with_circuits(request, room, _("Saved."))
     response = render(request, template, {**context, "form": form, "theirs": theirs})
     response["HX-Retarget"] = f"#circuit-{context['circuit'].pk}"
     response["HX-Reswap"] = "outerHTML"
@@ -218,13 +268,13 @@ def _press(
     try:
         deed(by=request.user, key=deed_key(request), **given)
     except Refusal as refusal:
-        return render(request, "consult/room.html#circuits", _sheet(room, refused=str(refusal)))
-    return _answer(request, room, said)
+        return stopped_with_circuits(request, room, str(refusal))
+    return answer_with_circuits(request, room, said)
 
 
 # --- fittings on a circuit ----------------------------------------------------------------------
 def _fitting(request: HttpRequest, fitting_id: uuid.UUID) -> CircuitFitting:
-    return row_of(
+    found: CircuitFitting = row_of(
         request,
         CircuitFitting,
         fitting_id,
@@ -233,12 +283,14 @@ def _fitting(request: HttpRequest, fitting_id: uuid.UUID) -> CircuitFitting:
         "project__client",
         "product__fitting",
     )
+    found.circuit.room.project = found.circuit.project = found.project
+    return found
 
 
 @require_safe
 def fitting_new(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
     row = _circuit(request, circuit_id)
-    product = Product.objects.filter(pk=_uuid(request.GET.get("product"))).first()
+    product = Product.objects.filter(pk=key_of(request.GET.get("product"))).first()
     form = FittingForm(circuit=row, product=product, initial={"product": product})
     context = {"circuit": row, "form": form, "chosen": product}
     return render(request, "consult/_fitting_form.html", context)
@@ -247,7 +299,7 @@ def fitting_new(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
 @require_POST
 def fitting_add(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
     row = _circuit(request, circuit_id)
-    product = Product.objects.filter(pk=_uuid(request.POST.get("product"))).first()
+    product = Product.objects.filter(pk=key_of(request.POST.get("product"))).first()
     return _change(
         request,
         form=FittingForm(request.POST, circuit=row, product=product),
@@ -269,6 +321,7 @@ def fitting_form(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
         "form": form,
         "chosen": row.product,
         "version": row.version,
+        "circuits": Circuit.objects.filter(project=row.project_id),
     }
     return render(request, "consult/_fitting_form.html", context)
 
@@ -276,7 +329,7 @@ def fitting_form(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
 @require_POST
 def fitting_change(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
     row = _fitting(request, fitting_id)
-    product = Product.objects.filter(pk=_uuid(request.POST.get("product"))).first()
+    product = Product.objects.filter(pk=key_of(request.POST.get("product"))).first()
     return _change(
         request,
         form=FittingForm(request.POST, circuit=row.circuit, product=product),

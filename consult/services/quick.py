@@ -1,0 +1,237 @@
+"""From a typed line to a circuit: what the catalogue has for its words, what is still to be chosen.
+
+Nothing is written here; the deed is `circuits.circuit_add`.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from catalogue.kinds import DIMMED_KINDS, Kind, LoadKind, Unit
+from catalogue.models import Feed, Product
+from catalogue.search import search
+from consult.kinds import Layer
+from consult.quick_line import QuickLine, read_line
+
+HANGS = (Kind.FITTING, Kind.TAPE, Kind.OUTLET, Kind.BLIND)
+MOST_SHOWN = 6
+RANKED = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One thing to choose between: a field, its options (value, product or words), whether it is open.
+
+    The first option is the one taken where nothing else is chosen.
+    """
+
+    field: str
+    options: tuple[tuple[str, Any], ...]
+    is_open: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A line with what the catalogue says to it. `problems` are codes of what keeps it back."""
+
+    line: QuickLine
+    name: str
+    product: Product | None
+    choices: tuple[Choice, ...]
+    problems: tuple[str, ...]
+
+    @property
+    def is_sure(self) -> bool:
+        return not self.problems and not any(choice.is_open for choice in self.choices)
+
+    def settled(self, chosen: Mapping[str, str]) -> dict[str, str]:
+        """The value of every choice: what was chosen where it was offered, else the first."""
+        values = {}
+        for choice in self.choices:
+            offered = [value for value, _shown in choice.options]
+            given = chosen.get(choice.field, "")
+            values[choice.field] = given if given in offered else offered[0]
+        return values
+
+
+def read(text: str, chosen: Mapping[str, str] | None = None) -> Reading:
+    """Read a line and look its words up. Raises `consult.quick_line.LineRefused`.
+
+    `chosen` holds the product picked already, on which the other choices hang.
+    """
+    line = read_line(text)
+    words, candidates, is_guess = _candidates(line)
+    fit = [product for product in candidates if fits(product, line)]
+    shown = (fit or candidates)[:MOST_SHOWN]
+    picked = (chosen or {}).get("product", "")
+    product = next((p for p in shown if str(p.pk) == picked), shown[0] if shown else None)
+    if product is not None and picked == "none":
+        product = None
+    feed = _feed(product, (chosen or {}).get("feed", ""))
+    left = " ".join(word for word in line.words if word not in words)
+    thing = product.shown_name if product and is_guess else " ".join(line.words)
+    name = " ".join(filter(None, [thing, line.place]))
+    name = name[:1].upper() + name[1:]
+    choices = [
+        _product_choice(shown, product, is_open=is_guess or len(fit) != 1 or bool(left)),
+        *_pieces(line),
+        *_length(line, product),
+        *_feeds(product, feed),
+        _layer(line),
+        _driven(line, product, feed),
+    ]
+    return Reading(
+        line=line,
+        name=name[:120] or (product.shown_name if product else ""),
+        product=product,
+        choices=tuple(choices),
+        problems=tuple(_problems(line, product)),
+    )
+
+
+def _candidates(line: QuickLine) -> tuple[list[str], list[Product], bool]:
+    """The words that found something, what they found, and whether words were taken for others.
+
+    Figures narrow the search where they stand in the catalogue as typed; words at the end are left
+    out one by one until something is found.
+    """
+    words = [_stem(word) for word in line.words]
+    figures = [f"{line.watts.normalize():f}w"] if line.watts else []
+    figures += [f"{line.cct_k}k"] if line.cct_k else []
+    for asked in ([*words, *figures], words):
+        found = search(" ".join(asked), kinds=HANGS)
+        if found.ids and not found.mended:
+            return list(line.words), _ranked(found.ids, line), False
+    for count in range(len(words), 0, -1):
+        found = search(" ".join(words[:count]), kinds=HANGS)
+        if found.ids:
+            is_guess = bool(found.mended) or count < len(words)
+            return list(line.words[:count]), _ranked(found.ids, line), is_guess
+    return [], [], True
+
+
+def _stem(word: str) -> str:
+    """Without the s of a plural: the search finds the word inside the longer one."""
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _ranked(ids: Sequence[Any], line: QuickLine) -> list[Product]:
+    products = Product.objects.prefetch_related("feeds").in_order(list(ids)[:RANKED])
+    return sorted(products, key=lambda product: _distance(product, line))
+
+
+def _distance(product: Product, line: QuickLine) -> float:
+    feed = _feed(product, "")
+    if feed is None:
+        return 9.0
+    far = 0.0
+    for said, has in ((line.watts, feed.watts), (line.beam_deg, feed.beam_deg)):
+        if said:
+            far += abs(float(has) - float(said)) / float(said) if has else 2.0
+    if line.cct_k:
+        far += 0.0 if feed.cct_k == line.cct_k else 1.0
+    return far
+
+
+def fits(product: Product, line: QuickLine) -> bool:
+    """Whether a product is what the figures of the line say: watts as rounded in speech."""
+    feed = _feed(product, "")
+    if feed is None:
+        return not (line.watts or line.cct_k or line.beam_deg)
+    watts = not line.watts or (
+        feed.watts is not None and abs(feed.watts - line.watts) < Decimal("0.5")
+    )
+    colour = not line.cct_k or feed.cct_k == line.cct_k
+    beam = not line.beam_deg or (
+        feed.beam_deg is not None and abs(feed.beam_deg - line.beam_deg) <= 5
+    )
+    return watts and colour and beam
+
+
+def _feed(product: Product | None, picked: str) -> Feed | None:
+    feeds = sorted(product.feeds.all(), key=lambda feed: feed.number) if product else []
+    return next((f for f in feeds if str(f.pk) == picked), feeds[0] if feeds else None)
+
+
+def _product_choice(shown: Sequence[Product], product: Product | None, *, is_open: bool) -> Choice:
+    ordered = sorted(shown, key=lambda each: each != product)
+    options: list[tuple[str, Any]] = [(str(each.pk), each) for each in ordered]
+    if is_open:
+        options.insert(0 if product is None else len(options), ("none", None))
+    return Choice(field="product", options=tuple(options), is_open=is_open)
+
+
+def _pieces(line: QuickLine) -> list[Choice]:
+    counts = line.piece_choices or (1,)
+    is_open = bool({"each_side", "pieces"} & set(line.unsure))
+    return [Choice(field="pieces", options=tuple((str(n), n) for n in counts), is_open=is_open)]
+
+
+def _length(line: QuickLine, product: Product | None) -> list[Choice]:
+    if not line.length_choices or (product is not None and product.unit != Unit.METRE):
+        return []
+    options = tuple((str(length), length) for length in line.length_choices)
+    return [Choice(field="length_m", options=options, is_open="length" in line.unsure)]
+
+
+def _feeds(product: Product | None, feed: Feed | None) -> list[Choice]:
+    feeds = sorted(product.feeds.all(), key=lambda each: each.number) if product else []
+    if len(feeds) < 2:
+        return []
+    ordered = sorted(feeds, key=lambda each: each != feed)
+    options = tuple((str(each.pk), str(each.name or each.number)) for each in ordered)
+    return [Choice(field="feed", options=options, is_open=True)]
+
+
+def _layer(line: QuickLine) -> Choice:
+    names = dict(Layer.choices)
+    if line.layer_is_said or line.layer:
+        return Choice(field="layer", options=((line.layer, names[line.layer]),), is_open=False)
+    return Choice(field="layer", options=tuple(Layer.choices), is_open=True)
+
+
+def _driven(line: QuickLine, product: Product | None, feed: Feed | None) -> Choice:
+    """How it is driven: what was said where the product allows it, else what it allows."""
+    allowed = list(feed.load_kinds) if feed and feed.load_kinds else []
+    if not allowed:
+        allowed = [LoadKind.PHASE_DIMMED, LoadKind.SWITCHED] if product is None else ["switched"]
+    allowed.sort(key=lambda kind: kind not in DIMMED_KINDS)
+    if line.driven == "dim":
+        meant = [kind for kind in allowed if kind in DIMMED_KINDS]
+    elif line.driven:
+        meant = [kind for kind in allowed if kind == line.driven]
+    else:
+        meant = allowed
+    kinds = meant or allowed
+    names = dict(LoadKind.choices)
+    options = tuple((str(kind), names.get(kind, kind)) for kind in kinds)
+    return Choice(field="load_kind", options=options, is_open=len(kinds) > 1 or not meant)
+
+
+def _problems(line: QuickLine, product: Product | None) -> list[str]:
+    if product is None:
+        return [] if line.words or line.place else ["nothing_named"]
+    if product.unit == Unit.METRE and line.length_m is None:
+        return ["length_missing"]
+    return []
+
+
+def values_of(reading: Reading, chosen: Mapping[str, str]) -> dict[str, Any]:
+    """What `circuits.circuit_add` is given for a line whose choices are made."""
+    settled = reading.settled(chosen)
+    product = reading.product if settled["product"] != "none" else None
+    fitting: dict[str, Any] = {
+        "pieces": int(settled["pieces"]),
+        "length_m": Decimal(settled["length_m"]) if "length_m" in settled else None,
+    }
+    if product is None:
+        fitting |= {"placeholder": reading.name, "placeholder_w": reading.line.watts}
+    else:
+        fitting |= {"product": product, "feed": _feed(product, settled.get("feed", ""))}
+    return {
+        "name": reading.name,
+        "layer": settled["layer"],
+        "load_kind": settled["load_kind"],
+        "fitting": fitting,
+    }

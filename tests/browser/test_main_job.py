@@ -1,0 +1,168 @@
+"""The whole job in a browser: from an empty project to a quote that the client accepted.
+
+Once as a designer, an office and a client would, and once more by keyboard alone.
+"""
+
+import re
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from consult.models import Circuit, Project, Room, SceneLevel
+from quoting.models import Acceptance, Revision
+from tests.browser.conftest import barriers
+from tests.factories import a_product, a_receiver, with_rates
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+@pytest.fixture
+def catalogue(db):
+    with_rates()
+    a_product(name="Tilting downlight", sell="44.00")
+    a_receiver()
+
+
+def begin(page: Page, url: str) -> None:
+    page.goto(url + "/projects/")
+    page.get_by_role("link", name="Start a project").first.click()
+    page.get_by_label("New client").fill("Household Marrow")
+    page.get_by_label("Name", exact=True).fill("Tide Cottage")
+    page.get_by_role("button", name="Start", exact=True).click()
+    expect(page.get_by_role("heading", name="Tide Cottage")).to_be_visible()
+
+
+def add_room(page: Page) -> None:
+    page.get_by_role("link", name=re.compile("Add a room")).click()
+    page.get_by_label("Name", exact=True).fill("Snug")
+    page.get_by_label(re.compile("^Length")).fill("4,2")
+    page.get_by_label(re.compile("^Width")).fill("3.1")
+    page.get_by_label(re.compile("^Height")).fill("2.4")
+    page.get_by_role("button", name="Save").click()
+    expect(page.get_by_role("heading", name="Snug")).to_be_visible()
+
+
+def test_the_whole_job(live_server, page, context, enter, designer, office, catalogue, complaints):
+    url = live_server.url
+    enter(designer)
+    begin(page, url)
+    add_room(page)
+
+    # A circuit with its fitting, on the room's sheet.
+    page.get_by_role("button", name="Add by form").click()
+    page.get_by_label("Find a product").first.fill("tilting")
+    page.get_by_text("Tilting downlight").first.click()
+    page.get_by_label("Pieces").first.fill("6")
+    page.get_by_role("button", name="Add the circuit").click()
+    expect(page.locator("#circuits")).to_contain_text("48.0")
+    expect(page.locator("#needs")).to_contain_text("Receiver, 4 outputs")
+    expect(page.locator("#price")).to_contain_text("£316.80")  # 6 × 44.00 and tax
+    circuit = Circuit.objects.get()
+    assert circuit.code == "001.1"
+    assert barriers(page) == []
+
+    # A scene with its level.
+    page.get_by_role("link", name="Scenes", exact=True).click()
+    page.get_by_label("Rooms").select_option(label="Snug")
+    page.get_by_label("Name", exact=True).fill("Evening")
+    page.get_by_role("button", name="Add the scene").click()
+    level = page.get_by_label(re.compile("^Level,")).first
+    level.fill("40")
+    level.press("Tab")
+    page.wait_for_timeout(500)
+    assert SceneLevel.objects.get().level == 40
+
+    # The control plan serves it.
+    page.get_by_role("link", name="Control plan").click()
+    expect(page.locator("main")).to_contain_text("001.1")
+
+    # The office makes the quote and issues it.
+    context.clear_cookies()
+    enter(office)
+    project = Project.objects.get()
+    page.goto(url + project.get_absolute_url())
+    page.get_by_role("link", name="Quotes", exact=True).last.click()
+    page.get_by_role("button", name="Make a quote of this project").click()
+    page.get_by_role("button", name="Issue this quote").click()
+    revision = Revision.objects.get()
+    expect(page.get_by_role("heading", name=re.compile(f"Quote {revision.number}"))).to_be_visible()
+    page.get_by_label("For whom").fill("Ida Marrow")
+    page.get_by_role("button", name="Make a link").click()
+    address = page.locator("#address").input_value()
+
+    # The client, on a phone, without a log-in.
+    context.clear_cookies()
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(address)
+    expect(page.locator("body")).to_contain_text("Evening")
+    expect(page.locator("body")).to_contain_text("£")
+    assert barriers(page) == []
+    page.get_by_label("Your name").fill("Ida Marrow")
+    page.get_by_label(re.compile("I have read")).check()
+    page.get_by_role("button", name=re.compile("[Oo]rder|[Aa]ccept")).first.click()
+    page.wait_for_load_state("networkidle")
+    acceptance = Acceptance.objects.get()
+    assert acceptance.name == "Ida Marrow"
+    assert acceptance.offer_sha256 == revision.offer_sha256
+    expect(page.locator("body")).to_contain_text(re.compile("accepted", re.IGNORECASE))
+
+    # And the project says so.
+    enter(office)
+    page.goto(url + project.get_absolute_url())
+    expect(page.locator("main")).to_contain_text("is accepted")
+    assert complaints == []
+
+
+def go(page: Page) -> None:
+    """Press Enter where it leads to another page."""
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    page.wait_for_load_state("networkidle")
+
+
+def press_to(page: Page, wanted: str, most: int = 120) -> None:
+    """Tab on until the focus is on what has this name. Fails where it cannot be reached."""
+    for _step in range(most):
+        page.keyboard.press("Tab")
+        name = page.evaluate(
+            """() => {
+              const a = document.activeElement;
+              const label = a.labels && a.labels[0] ? a.labels[0].innerText : "";
+              return (a.getAttribute("aria-label") || label || a.innerText || "").trim();
+            }"""
+        )
+        if name.startswith(wanted):
+            return
+    pytest.fail(f"The keyboard does not reach {wanted!r}.")
+
+
+def test_a_room_and_a_circuit_by_keyboard_alone(live_server, page, enter, designer, catalogue):
+    enter(designer)
+    page.goto(live_server.url + "/projects/")
+    press_to(page, "Start a project")
+    go(page)
+    press_to(page, "New client")
+    page.keyboard.type("Household Marrow")
+    press_to(page, "Name")
+    page.keyboard.type("Tide Cottage")
+    go(page)
+    press_to(page, "Add a room")
+    go(page)
+    press_to(page, "Name")
+    page.keyboard.type("Snug")
+    go(page)
+    assert Room.objects.get().name == "Snug"
+    press_to(page, "Add by form")
+    page.keyboard.press("Enter")
+    page.wait_for_load_state("networkidle")
+    press_to(page, "Find a product")
+    page.keyboard.type("tilting")
+    expect(page.get_by_text("Tilting downlight").first).to_be_visible()
+    press_to(page, "Pieces")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("4")
+    press_to(page, "Add the circuit")
+    page.keyboard.press("Enter")
+    expect(page.locator("#circuits")).to_contain_text("32.0")
+    assert Circuit.objects.get().fittings.get().pieces == 4
+    assert page.evaluate("document.activeElement !== document.body")
