@@ -1,6 +1,6 @@
 """Paths of the consultation, by subject."""
 
-from consult.urls import brief, house, people, plan, playing, sheet
+from consult.urls import brief, house, people, plan, playing, sheet, table
 
 app_name = "consult"
 urlpatterns = [
@@ -10,4 +10,5 @@ urlpatterns = [
     *sheet.urlpatterns,
     *playing.urlpatterns,
     *plan.urlpatterns,
+    *table.urlpatterns,
 ]
