@@ -49,6 +49,16 @@ class LevelForm(forms.Form):
     level = WholeField(label=_("Level"), unit="%", min_value=0, max_value=100, required=False)
 
 
+class SceneCopyForm(forms.Form):
+    name = forms.CharField(label=_("Name"), max_length=60)
+    percent_lower = WholeField(
+        label=_("Lower by"), unit="%", min_value=0, max_value=99, required=False
+    )
+
+    def clean_percent_lower(self) -> int:
+        return self.cleaned_data["percent_lower"] or 0
+
+
 class PositionForm(forms.Form):
     name = forms.CharField(
         label=_("Where"), max_length=120, help_text=_("Such as: by the door, left.")

@@ -11,6 +11,8 @@ from consult.journal import apply, create, delete, update
 from consult.models import KeypadPosition, PositionButton, Room, RoomGroup, Scene
 from consult.services.house import moved, next_position
 
+MOST_BUTTONS = 40
+
 
 @deed(locks="room")
 def position_add(
@@ -93,6 +95,21 @@ def button_set(
         project=row.project, by=by, title="button_set", about=f"{row}: {number}", changes=[change]
     )
     return found
+
+
+@deed(locks="row")
+def button_next(*, by: Person, row: KeypadPosition, scene: Scene) -> PositionButton:
+    """Put a scene on the first button after those in use. One that plays it already is kept."""
+    buttons = list(PositionButton.objects.filter(keypad_position=row).order_by("number"))
+    for button in buttons:
+        if button.scene_id == scene.pk:
+            return button
+    idle = next((button.number for button in buttons if button.does == "nothing"), None)
+    number = idle or (buttons[-1].number if buttons else 0) + 1
+    if number > MOST_BUTTONS:
+        raise Refusal(_("This keypad has no button left."))
+    made: PositionButton = button_set(by=by, row=row, number=number, does="scene", scene=scene)
+    return made
 
 
 @deed(locks="row")
