@@ -100,7 +100,8 @@ def button_set(
 @deed(locks="row")
 def button_next(*, by: Person, row: KeypadPosition, scene: Scene) -> PositionButton:
     """Put a scene on the first button after those in use. One that plays it already is kept."""
-    buttons = list(PositionButton.objects.filter(keypad_position=row).order_by("number"))
+    used = PositionButton.objects.filter(keypad_position=row).order_by("number")
+    buttons: list[PositionButton] = list(used)
     for button in buttons:
         if button.scene_id == scene.pk:
             return button
