@@ -20,7 +20,7 @@ from catalogue.spec import NormSpec, ProductSpec
 from consult.design import CircuitPart, FittingPart
 from consult.pieces import House
 from consult.planning import PlannedHouse
-from quoting.labour import labour_lines
+from quoting.labour import LabourTerms, labour_lines
 
 ZERO, ONE = Decimal(0), Decimal(1)
 
@@ -91,8 +91,9 @@ class Bill(Content):
 SECTIONS = ("room", "control", "labour", "general")
 
 
-def make_bill(*, house: House, planned: PlannedHouse) -> Bill:
-    """The bill of a house with its plan."""
+def make_bill(*, house: House, planned: PlannedHouse, terms: LabourTerms | None = None) -> Bill:
+    """The bill of a house with its plan. ``terms`` say whose the work is and what it takes."""
+    terms = terms or LabourTerms()
     things = [
         *_fittings(house),
         *_cables(house),
@@ -100,9 +101,9 @@ def make_bill(*, house: House, planned: PlannedHouse) -> Bill:
         *_keypads(house, planned),
     ]
     things += _parts(house, things)
-    merged = _merged(things)
+    merged = [_left_to_others(line, terms) for line in _merged(things)]
     rooms = {room.id: order for order, room in enumerate(house.design.rooms)}
-    lines = [*merged, *_remainders(house, merged), *_labour(house, merged)]
+    lines = [*merged, *_remainders(house, merged), *_labour(house, merged, terms)]
     lines.sort(
         key=lambda line: (
             SECTIONS.index(line.section),
@@ -111,6 +112,13 @@ def make_bill(*, house: House, planned: PlannedHouse) -> Bill:
         )
     )
     return Bill(lines=tuple(lines))
+
+
+def _left_to_others(line: BillLine, terms: LabourTerms) -> BillLine:
+    """The line as the whole quote says: what we would fix and connect may be others' to do."""
+    return replace(
+        line, installed_by=terms.by(line.installed_by), connected_by=terms.by(line.connected_by)
+    )
 
 
 def line_key(source: str, what: str, place: str, option: str | None, operation: str = "") -> str:
@@ -464,9 +472,9 @@ def bought_step(product: ProductSpec) -> Decimal:
     return step
 
 
-def _labour(house: House, lines: Iterable[BillLine]) -> Iterator[BillLine]:
+def _labour(house: House, lines: Iterable[BillLine], terms: LabourTerms) -> Iterator[BillLine]:
     rates = {rate.grade: rate for rate in house.stock.rates}
-    for work in labour_lines(house=house, lines=[_as_work(line) for line in lines]):
+    for work in labour_lines(house=house, lines=[_as_work(line) for line in lines], terms=terms):
         rate = rates.get(work.grade)
         hours = (work.minutes / 60).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
         if not hours:

@@ -5,7 +5,7 @@ a person typed; nothing of it is stored. `problems` names by code what keeps it 
 """
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -22,6 +22,7 @@ from quoting.bill import Bill, BillLine, Why, make_bill
 from quoting.grouping import Grouped, group_totals
 from quoting.models import ManualLine, Quote, QuoteOverride
 from quoting.pricing import Adjustment, Priced, PriceLine, overall_discount, price
+from quoting.terms import TREATMENT_CLASSES, Terms, tax_of, terms_of
 
 GENERAL = "general"
 
@@ -55,6 +56,8 @@ class DraftLine:
     discount: Decimal
     net: Decimal
     tax_rate: Decimal | None
+    tax_treatment: str = ""
+    tax_reason: str = ""
     bill: BillLine | None = None
     manual: ManualLine | None = None
     overrulings: tuple[Overruling, ...] = ()
@@ -101,6 +104,7 @@ class Draft:
     priced: Priced
     grouped: Grouped
     problems: tuple[Problem, ...]
+    terms: Terms
 
     def in_room(self, room_id: str) -> tuple[DraftLine, ...]:
         return tuple(x for x in self.lines if x.section == "room" and x.room == room_id)
@@ -127,22 +131,28 @@ def label_of(section: str, room: str | None) -> str:
     return room if section == "room" and room else section
 
 
-def draft_of(quote: Quote, *, day: datetime.date | None = None) -> Draft:
-    """Work out a quote from its design as it stands.
+def draft_of(
+    quote: Quote, *, day: datetime.date | None = None, choice: Iterable[str] | None = None
+) -> Draft:
+    """Work out a quote from its design as it stands, with these options taken.
 
-    A constant number of queries, whatever the number of rooms and lines.
+    `choice` None takes what is in unless the client says otherwise. A constant number of queries,
+    whatever the number of rooms and lines.
     """
     business = Business.objects.current()
     day = quote.priced_on or day or timezone.localdate()
-    house = read_house(quote.project, day=day)
+    house = read_house(quote.project, choice, day=day)
     plan = planned(house)
-    bill = make_bill(house=house, planned=plan)
+    terms = terms_of(quote, currency=business.currency)
+    bill = make_bill(house=house, planned=plan, terms=terms.labour)
     taxes = {tax.tax_class: tax.share for tax in house.stock.taxes}
     overrides: dict[str, list[QuoteOverride]] = {}
     for row in QuoteOverride.objects.filter(quote=quote).select_related("by"):
         overrides.setdefault(row.key, []).append(row)
     unpriced = [
-        _of_bill(line, overrides.pop(line.key, []), taxes) for line in bill.lines if line.is_ours
+        _of_bill(line, overrides.pop(line.key, []), taxes, terms)
+        for line in bill.lines
+        if line.is_ours
     ]
     unpriced += [_of_manual(row, taxes, house) for row in ManualLine.objects.filter(quote=quote)]
     priced = _price(quote, business, unpriced)
@@ -160,11 +170,29 @@ def draft_of(quote: Quote, *, day: datetime.date | None = None) -> Draft:
         bill=bill,
         lines=lines,
         others=tuple(line for line in bill.lines if not line.is_ours),
-        orphans=tuple(row for rows in overrides.values() for row in rows),
+        orphans=_orphans(quote, overrides, house, terms, day),
         priced=priced,
         grouped=group_totals(priced=priced, labels=labels),
-        problems=_problems(bill, lines, taxes),
+        problems=(*_problems(bill, lines, taxes), *_option_problems(house)),
+        terms=terms,
     )
+
+
+def _orphans(
+    quote: Quote,
+    left: dict[str, list[QuoteOverride]],
+    house: House,
+    terms: Terms,
+    day: datetime.date,
+) -> tuple[QuoteOverride, ...]:
+    """Overrides whose line is gone; one of a line that comes with an option not taken is not."""
+    if left and house.design.options:
+        every = [option.id for option in house.design.options]
+        whole = read_house(quote.project, every, day=day)
+        bill = make_bill(house=whole, planned=planned(whole), terms=terms.labour)
+        known = {line.key for line in bill.lines}
+        left = {key: rows for key, rows in left.items() if key not in known}
+    return tuple(row for rows in left.values() for row in rows)
 
 
 def _price(quote: Quote, business: Business, lines: Sequence[dict[str, Any]]) -> Priced:
@@ -196,21 +224,27 @@ def described(line: BillLine) -> str:
     return words.operation(line.operation) if line.source == "labour" else line.description
 
 
-def derived_values(line: BillLine) -> dict[str, str]:
-    """What the design says of each field that may be overruled."""
+def derived_values(line: BillLine, terms: Terms) -> dict[str, str]:
+    """What the design and the terms say of each field that may be overruled."""
     return {
         "quantity": str(line.quantity.normalize() + 0),
-        "unit_price": str((line.unit_sell or Decimal(0)).normalize() + 0),
-        "discount": "0",
+        "unit_price": str((terms.unit_price(line) or Decimal(0)).normalize() + 0),
+        "discount": str(terms.discount(line).normalize() + 0),
         "description": described(line),
+        "tax_treatment": line.tax_class,
     }
 
 
 def _of_bill(
-    line: BillLine, overrides: Sequence[QuoteOverride], taxes: dict[str, Decimal | None]
+    line: BillLine,
+    overrides: Sequence[QuoteOverride],
+    taxes: dict[str, Decimal | None],
+    terms: Terms,
 ) -> dict[str, Any]:
-    derived = derived_values(line)
+    derived = derived_values(line, terms)
     values: dict[str, str] = {row.field: row.value for row in overrides}
+    reasons = {row.field: row.reason for row in overrides}
+    treatment = values.get("tax_treatment", "")
     return {
         "key": line.key,
         "section": line.section,
@@ -219,15 +253,26 @@ def _of_bill(
         "client_name": "" if "description" in values else line.client_name,
         "quantity": _number(values.get("quantity"), line.quantity),
         "unit": line.unit,
-        "unit_price": _number(values.get("unit_price"), line.unit_sell or Decimal(0)),
+        "unit_price": _number(values.get("unit_price"), terms.unit_price(line) or Decimal(0)),
         "unit_cost": line.unit_cost,
-        "discount": _number(values.get("discount"), Decimal(0)),
-        "tax_rate": taxes.get(line.tax_class),
+        "discount": _number(values.get("discount"), terms.discount(line)),
+        "tax_rate": _rate(treatment, line.tax_class, taxes),
+        "tax_treatment": treatment,
+        "tax_reason": reasons.get("tax_treatment", ""),
         "bill": line,
         "overrulings": tuple(
             Overruling(row=row, derived_now=derived[row.field]) for row in overrides
         ),
     }
+
+
+def _rate(treatment: str, tax_class: str, taxes: dict[str, Decimal | None]) -> Decimal | None:
+    if not treatment:
+        return taxes.get(tax_class)
+    try:
+        return tax_of(treatment, taxes)
+    except KeyError:  # told as a problem: the day has no rate of this treatment
+        return None
 
 
 def _number(text: str | None, otherwise: Decimal) -> Decimal:
@@ -263,17 +308,39 @@ def _problems(
         for line in bill.without_price()
         if not any(x.key == line.key and x.overruled("unit_price") for x in lines)
     ]
-    classes = {line.bill.tax_class if line.bill else "standard" for line in lines}
+    classes = {_class_of(line) for line in lines} - {""}
     found += [Problem(code="no_tax_rate", about=name) for name in sorted(classes - set(taxes))]
     if not lines:
         found.append(Problem(code="nothing_to_offer", about=""))
     return tuple(found)
 
 
+def _option_problems(house: House) -> tuple[Problem, ...]:
+    taken: dict[str, int] = {}
+    for option in house.design.options:
+        if option.is_one_of:
+            taken[option.group_name] = taken.get(option.group_name, 0) + option.is_in
+    return tuple(
+        Problem(code="one_of_several", about=name) for name, count in taken.items() if count != 1
+    )
+
+
+def _class_of(line: DraftLine) -> str:
+    """The class of tax whose rate a line needs; '' where it needs none."""
+    if line.tax_treatment:
+        return TREATMENT_CLASSES.get(line.tax_treatment, "")
+    if line.manual is not None:
+        return str(line.manual.tax_class)
+    return line.bill.tax_class if line.bill else "standard"
+
+
 def problem_sentence(problem: Problem) -> str:
     """A problem in words."""
     return {
         "no_price": _("%(about)s has no price on this day. Give it one in the catalogue."),
+        "one_of_several": _(
+            "Of the options '%(about)s' exactly one must be taken unless the client says otherwise."
+        ),
         "no_tax_rate": _("There is no tax rate for the class '%(about)s' on this day."),
         "nothing_to_offer": _("There is nothing to offer yet: the design has no fittings."),
     }[problem.code] % {"about": problem.about}

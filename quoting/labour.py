@@ -7,7 +7,7 @@ All figures are the business's own or common practice, without a published sourc
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from catalogue.spec import NormSpec
@@ -22,9 +22,60 @@ ACCESS = (
 )
 ACCESS_ABOVE = Decimal("2")
 OPERATIONS_WITH_ACCESS = frozenset({"first-fix", "second-fix"})
+CALL_OUT = "call-out"
+
+SUPPLY_AND_INSTALL = "supply_and_install"
+SUPPLY_ONLY = "supply_only"
+CLIENTS_ELECTRICIAN = "clients_electrician"
+# Who fixes and connects what we would have, where the whole quote leaves that to others.
+LEFT_TO = {SUPPLY_ONLY: "client", CLIENTS_ELECTRICIAN: "electrician"}
 
 # kind, room, quantity, unit, installed by, connected by, description
 Work = tuple[str, str | None, Decimal, str, str, str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Access:
+    """What the minutes of fixing are multiplied by.
+
+    ``heights``: ceiling height up to [m] and its factor, lowest first; ``above`` beyond the last;
+    ``occupied`` besides, where the house is lived in. Factors above 0. Raises ValueError otherwise.
+    """
+
+    heights: tuple[tuple[Decimal, Decimal], ...] = ACCESS
+    above: Decimal = ACCESS_ABOVE
+    occupied: Decimal = Decimal(1)
+
+    def __post_init__(self) -> None:
+        for factor in (self.above, self.occupied, *(each for _, each in self.heights)):
+            if not (factor.is_finite() and factor > 0):
+                raise ValueError(f"a factor must be above 0, got {factor}")
+        if list(self.heights) != sorted(self.heights):
+            raise ValueError("heights must go from the lowest to the highest")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabourTerms:
+    """Whose work it is, what makes it harder, and the least hours that a job is charged for.
+
+    ``delivery``: one of supply_and_install, supply_only (no work of ours at all),
+    clients_electrician (we program and travel, their electrician fixes and connects).
+    ``call_out_hours`` 0 or above. Raises ValueError otherwise.
+    """
+
+    access: Access = field(default_factory=Access)
+    delivery: str = SUPPLY_AND_INSTALL
+    call_out_hours: Decimal = Decimal(0)
+
+    def __post_init__(self) -> None:
+        if self.delivery not in (SUPPLY_AND_INSTALL, *LEFT_TO):
+            raise ValueError(f"delivery is not known: {self.delivery!r}")
+        if not (self.call_out_hours.is_finite() and self.call_out_hours >= 0):
+            raise ValueError(f"call_out_hours must be 0 or above, got {self.call_out_hours}")
+
+    def by(self, who: str) -> str:
+        """Who does the work that would be ``who``'s."""
+        return LEFT_TO.get(self.delivery, who) if who == "showroom" else who
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,34 +89,55 @@ class LabourLine:
     why: tuple[tuple[str, str, Decimal], ...]
 
 
-def access_factor(height_m: Decimal | None) -> Decimal:
+def access_factor(height_m: Decimal | None, access: Access | None = None) -> Decimal:
     """What a ceiling height multiplies the minutes of fixing by; 1 where it is not known.
 
     >>> access_factor(Decimal("4.1"))
     Decimal('1.5')
     """
+    known = access or Access()
     if height_m is None:
-        return Decimal(1)
-    for up_to, factor in ACCESS:
+        return known.occupied
+    for up_to, factor in known.heights:
         if height_m <= up_to:
-            return factor
-    return ACCESS_ABOVE
+            return factor * known.occupied
+    return known.above * known.occupied
 
 
-def labour_lines(*, house: House, lines: Iterable[Work]) -> tuple[LabourLine, ...]:
+def labour_lines(
+    *, house: House, lines: Iterable[Work], terms: LabourTerms | None = None
+) -> tuple[LabourLine, ...]:
     """The labour of a house: what we install and connect, by operation, grade and room."""
+    terms = terms or LabourTerms()
+    if terms.delivery == SUPPLY_ONLY:
+        return ()
     minutes: dict[tuple[str, str, str | None], Decimal] = defaultdict(Decimal)
     why: dict[tuple[str, str, str | None], list[tuple[str, str, Decimal]]] = defaultdict(list)
-    for operation, grade, room, amount, code, about in _all(house, tuple(lines)):
+    for operation, grade, room, amount, code, about in _all(house, tuple(lines), terms):
         key = (operation, grade, room)
         minutes[key] += amount
         why[key].append((code, about, amount))
     order = {norm: place for place, norm in enumerate(_operations(house))}
-    return tuple(
+    found = tuple(
         LabourLine(
             operation=key[0], grade=key[1], room=key[2], minutes=minutes[key], why=tuple(why[key])
         )
         for key in sorted(minutes, key=lambda k: (order[k[0]], k[1], k[2] or ""))
+    )
+    return found + _call_out(found, terms)
+
+
+def _call_out(lines: tuple[LabourLine, ...], terms: LabourTerms) -> tuple[LabourLine, ...]:
+    """What is missing to the least hours of a job; nothing where there is no work at all."""
+    worked = sum((line.minutes for line in lines), Decimal(0))
+    least = terms.call_out_hours * 60
+    if not worked or worked >= least:
+        return ()
+    why = (("least_hours", f"{terms.call_out_hours.normalize():f} h", least),)
+    return (
+        LabourLine(
+            operation=CALL_OUT, grade=lines[0].grade, room=None, minutes=least - worked, why=why
+        ),
     )
 
 
@@ -74,20 +146,20 @@ def _operations(house: House) -> list[str]:
 
 
 def _all(
-    house: House, lines: tuple[Work, ...]
+    house: House, lines: tuple[Work, ...], terms: LabourTerms
 ) -> Iterator[tuple[str, str, str | None, Decimal, str, str]]:
     rooms = house.design.room_of
     for norm in house.stock.norms:
         if norm.per in {"piece", "metre"}:
-            yield from _of_things(norm, lines, rooms)
+            yield from _of_things(norm, lines, rooms, terms.access)
         elif norm.per == "circuit":
-            yield from _of_circuits(norm, house)
+            yield from _of_circuits(norm, house, terms)
         else:
             yield from _of_house(norm, house, lines)
 
 
 def _of_things(
-    norm: NormSpec, lines: tuple[Work, ...], rooms: dict[str, RoomPart]
+    norm: NormSpec, lines: tuple[Work, ...], rooms: dict[str, RoomPart], access: Access
 ) -> Iterator[tuple[str, str, str | None, Decimal, str, str]]:
     for kind, room, quantity, unit, installed_by, connected_by, description in lines:
         if norm.kind != kind or norm.per != unit or quantity <= 0:
@@ -97,15 +169,15 @@ def _of_things(
             continue
         amount = norm.minutes * quantity
         if norm.operation in OPERATIONS_WITH_ACCESS and room is not None:
-            amount *= access_factor(rooms[room].height_m)
+            amount *= access_factor(rooms[room].height_m, access)
         yield norm.operation, norm.grade, room, amount, "norm", description
 
 
 def _of_circuits(
-    norm: NormSpec, house: House
+    norm: NormSpec, house: House, terms: LabourTerms
 ) -> Iterator[tuple[str, str, str | None, Decimal, str, str]]:
     for circuit in house.design.circuits:
-        ours = any(f.connected_by == "showroom" for f in circuit.fittings)
+        ours = any(terms.by(f.connected_by) == "showroom" for f in circuit.fittings)
         if ours and not (circuit.is_existing and norm.operation == "first-fix"):
             yield norm.operation, norm.grade, circuit.room, norm.minutes, "norm", circuit.code
 

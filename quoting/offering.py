@@ -12,8 +12,10 @@ from base.content import Content
 from consult.design import CircuitPart, Design, RoomPart, ScenePart
 from quoting import words
 from quoting.bill import BillLine
+from quoting.choosing import totals_of
 from quoting.drafting import GENERAL, Draft, DraftLine
 from quoting.frozen import canonical
+from quoting.models import QuoteApproval
 from quoting.offer import (
     Business,
     Circuit,
@@ -23,6 +25,7 @@ from quoting.offer import (
     LineCost,
     LineOverride,
     Offer,
+    OptionGroup,
     OtherLine,
     Party,
     Project,
@@ -33,8 +36,8 @@ from quoting.offer import (
     Stage,
     TaxAmount,
     Terms,
-    Totals,
 )
+from quoting.options import Gap
 from quoting.pack import pack_of
 from quoting.pricing import stages
 
@@ -42,7 +45,13 @@ UNIT_WORDS = {"piece": "piece", "metre": "metre", "hour": "hour"}
 
 
 def offer_of(
-    draft: Draft, *, number: str, letter: str, issued: datetime.date, valid_until: datetime.date
+    draft: Draft,
+    *,
+    number: str,
+    letter: str,
+    issued: datetime.date,
+    valid_until: datetime.date,
+    options: tuple[OptionGroup, ...] = (),
 ) -> Offer:
     """The client-safe half of an issue."""
     business, project = draft.business, draft.quote.project
@@ -88,25 +97,37 @@ def offer_of(
         taxes=tuple(
             TaxAmount(rate=each.rate, taxable=each.taxable, tax=each.tax) for each in priced.taxes
         ),
-        totals=Totals(
-            net=priced.net_total,
-            allowance=priced.allowance_total,
-            charge=priced.charge_total,
-            taxable=priced.taxable_total,
-            tax=priced.tax_total,
-            gross=priced.gross_total,
-        ),
+        totals=totals_of(priced),
         stages=_stages(draft),
+        options=options,
+        is_consumer=draft.quote.is_consumer,
+        deal_place=draft.quote.deal_place,
         house_scenes=tuple(
             _scene(draft.house.design, s) for s in draft.house.design.scenes_of(None)
         ),
         terms=Terms(version=str(business.terms_version), text=business.terms),
+        assumptions=_paragraphs(draft.terms.rules.assumptions),
+        exclusions=(
+            *words.left_to_others(draft.quote.delivery),
+            *_paragraphs(draft.terms.rules.exclusions),
+        ),
         cautions=words.cautions(),
         notes=(draft.quote.message,) if draft.quote.message else (),
     )
 
 
-def internal_of(draft: Draft, *, number: str, letter: str) -> Internal:
+def _paragraphs(text: str) -> tuple[str, ...]:
+    return tuple(line.strip() for line in text.splitlines() if line.strip())
+
+
+def internal_of(
+    draft: Draft,
+    *,
+    number: str,
+    letter: str,
+    approval: QuoteApproval | None = None,
+    gap: Gap | None = None,
+) -> Internal:
     """The staff's half of an issue: costs, margin, suppliers, what was overruled and why."""
     share = draft.margin_share
     return Internal(
@@ -138,6 +159,9 @@ def internal_of(draft: Draft, *, number: str, letter: str) -> Internal:
             for line in draft.lines
             for o in line.overrulings
         ),
+        approved_by=approval.by.name if approval else "",
+        approval_reason=approval.reason if approval else "",
+        option_gap=gap.gap if gap else Decimal(0),
         design_sha256=sha256_of(draft.house.design),
         pack=pack_of(draft.house, draft.planned),
     )
@@ -171,6 +195,8 @@ def _line(line: DraftLine) -> Line:
         discount=line.discount,
         net=line.net,
         tax_rate=line.tax_rate,
+        tax_treatment=line.tax_treatment,
+        tax_reason=line.tax_reason,
         supplied_by=bill.supplied_by if bill else "showroom",
         installed_by=bill.installed_by if bill else "showroom",
         connected_by=bill.connected_by if bill else "showroom",

@@ -1,9 +1,14 @@
 """The sentences that stand on documents and links: cautions, names of operations, of stages."""
 
+from collections.abc import Iterable
+
 from django.utils.translation import gettext as _
 
 from catalogue.kinds import LoadKind, Operation
 from consult.kinds import Layer, Trade
+from quoting.labour import CALL_OUT
+from quoting.offer import OptionGroup
+from quoting.options import ChoiceRefused
 
 
 def cautions() -> tuple[str, ...]:
@@ -19,7 +24,27 @@ def cautions() -> tuple[str, ...]:
     )
 
 
+def left_to_others(delivery: str) -> tuple[str, ...]:
+    """What a whole-quote choice leaves to others, as it stands on the offer."""
+    return {
+        "supply_only": (
+            _(
+                "Supply only: fixing, connecting, testing and programming are not part of this "
+                "offer. A licensed electrician is to do them."
+            ),
+        ),
+        "clients_electrician": (
+            _(
+                "Fixing, connecting and testing are done by the client's own electrician and are "
+                "not part of this offer."
+            ),
+        ),
+    }.get(delivery, ())
+
+
 def operation(name: str) -> str:
+    if name == CALL_OUT:
+        return _("Up to the least hours of a job")
     return str(dict(Operation.choices).get(name, name))
 
 
@@ -52,6 +77,7 @@ def why(code: str) -> str:
         "needed_in_all": _("needed in all:"),
         "bought_in_all": _("bought in all:"),
         "norm": _("minutes by the norm for"),
+        "least_hours": _("minutes of the least hours of a job,"),
     }.get(code, code)
 
 
@@ -65,3 +91,16 @@ def state(name: str) -> str:
         "superseded": _("Superseded"),
         "expired": _("Expired"),
     }.get(name, name)
+
+
+def choice_sentence(refused: ChoiceRefused, groups: Iterable[OptionGroup]) -> str:
+    """Why a choice of options is not one that the offer allows."""
+    names = {group.key: group.name for group in groups}
+    return {
+        "unknown_option": _(
+            "An option you ticked is not part of this offer. Nothing was accepted."
+        ),
+        "none_of_one": _("Choose one of '%(name)s'."),
+        "several_of_one": _("Choose only one of '%(name)s'."),
+        "taken_twice": _("An option was ticked twice. Please tick again."),
+    }[refused.code] % {"name": names.get(refused.key, "")}

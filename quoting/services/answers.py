@@ -1,11 +1,16 @@
 """Deeds of the client: accept, decline. Bound to the bytes of the offer, once only."""
 
+from collections.abc import Iterable
+
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed, lock
+from quoting.issued import read_offer
 from quoting.models import Acceptance, Link, Quote, Revision, RevisionEvent
+from quoting.options import ChoiceRefused, ChosenTotals, base_choice, chosen_totals
+from quoting.words import choice_sentence
 
 
 @deed()
@@ -17,9 +22,15 @@ def offer_accept(
     agrees: bool,
     offer_sha256: str,
     terms_version: str,
+    role: str = "",
+    options: Iterable[str] | None = None,
     address: str | None = None,
 ) -> Acceptance:
-    """The client's yes to exactly what was shown."""
+    """The client's yes to exactly what was shown, with the options chosen.
+
+    `options` None is the offer as it stands. The total is worked out here from the frozen offer,
+    never taken from the request.
+    """
     if not name.strip():
         raise Refusal(_("Write your name, so that we know who accepts."))
     if not agrees:
@@ -31,6 +42,7 @@ def offer_accept(
                 "The offer is no longer the one you were shown. Please read it again before you accept."
             )
         )
+    chosen = _chosen(revision, options)
     try:
         with transaction.atomic():
             acceptance = Acceptance.objects.create(
@@ -39,7 +51,9 @@ def offer_accept(
                 name=name.strip(),
                 terms_version=terms_version,
                 offer_sha256=offer_sha256,
-                gross_total=revision.gross_total,
+                role=role.strip(),
+                options=sorted(chosen.chosen),
+                gross_total=chosen.gross,
                 address=address,
             )
             RevisionEvent.objects.create(revision=revision, kind="accepted", note=name.strip())
@@ -55,6 +69,15 @@ def offer_decline(*, by: None = None, link: Link, reason: str) -> RevisionEvent:
     return RevisionEvent.objects.create(
         revision=revision, kind="declined", note=reason.strip()[:1000]
     )
+
+
+def _chosen(revision: Revision, options: Iterable[str] | None) -> ChosenTotals:
+    offer = read_offer(revision)
+    wanted = base_choice(groups=offer.options) if options is None else options
+    try:
+        return chosen_totals(totals=offer.totals, groups=offer.options, chosen=wanted)
+    except ChoiceRefused as refused:
+        raise Refusal(choice_sentence(refused, offer.options)) from refused
 
 
 def _open_revision(link: Link) -> Revision:

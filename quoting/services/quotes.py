@@ -12,16 +12,28 @@ from django.utils.translation import gettext as _
 from base.deeds import Refusal, deed
 from base.models import Business, Person
 from consult.models import Project, Room
+from quoting.approving import (
+    approval_of,
+    digest_of,
+    may_approve,
+    needing_approval,
+    sentence,
+)
+from quoting.choosing import Choices, gap_of, option_groups
 from quoting.drafting import Draft, derived_values, draft_of, problem_sentence
 from quoting.frozen import canonical, seal
 from quoting.models import (
     ManualLine,
     NumberSeries,
     Quote,
+    QuoteApproval,
+    QuoteDiscount,
     QuoteOverride,
+    QuotingRules,
     Revision,
     RevisionEvent,
 )
+from quoting.offer import TAX_TREATMENTS
 from quoting.offer_check import check_offer
 from quoting.offering import internal_of, offer_of, sha256_of
 from quoting.tasks import make_documents
@@ -65,7 +77,10 @@ def quote_discard(*, by: Person, quote: Quote) -> None:
     """Remove a draft that was never issued."""
     if quote.revisions.exists():
         raise Refusal(_("This quote was issued once. It can be withdrawn, not discarded."))
+    if quote.approvals.exists():
+        raise Refusal(_("A manager approved this quote once: it is kept. Close it instead."))
     QuoteOverride.objects.filter(quote=quote).delete()
+    QuoteDiscount.objects.filter(quote=quote).delete()
     ManualLine.objects.filter(quote=quote).delete()
     quote.delete()
 
@@ -101,12 +116,41 @@ def line_remove(*, by: Person, line: ManualLine) -> None:
 
 
 @deed(locks="quote")
+def discount_set(
+    *, by: Person, quote: Quote, scope: str, about: str, share: Decimal, reason: str
+) -> QuoteDiscount:
+    """A discount on all lines of a room, of a kind or of a supplier, with its reason."""
+    _must_be_open(quote)
+    if not (share.is_finite() and 0 < share <= 1):
+        raise Refusal(_("A discount is above 0 and at most 100 %."))
+    if not about.strip():
+        raise Refusal(_("Say on which room, kind or supplier."))
+    row, _made = QuoteDiscount.objects.update_or_create(
+        quote=quote,
+        scope=scope,
+        about=about,
+        defaults={"share": share, "reason": reason, "by": by, "at": timezone.now()},
+    )
+    _touch(quote)
+    return row
+
+
+@deed(locks="row")
+def discount_remove(*, by: Person, row: QuoteDiscount) -> None:
+    _must_be_open(row.quote)
+    quote = row.quote
+    row.delete()
+    _touch(quote)
+
+
+@deed(locks="quote")
 def override_set(
     *, by: Person, quote: Quote, line_key: str, field: str, value: str, reason: str
 ) -> QuoteOverride:
     """Overrule one derived value of a line, with a reason; the derived value is kept beside it."""
     _must_be_open(quote)
-    line = next((x for x in draft_of(quote).bill.lines if x.key == line_key and x.is_ours), None)
+    draft = draft_of(quote)
+    line = next((x for x in draft.bill.lines if x.key == line_key and x.is_ours), None)
     if line is None:
         raise Refusal(_("This line is no longer in the bill. Load the page again."))
     row, _made = QuoteOverride.objects.update_or_create(
@@ -115,7 +159,7 @@ def override_set(
         field=field,
         defaults={
             "value": _checked(field, value),
-            "derived_seen": derived_values(line)[field],
+            "derived_seen": derived_values(line, draft.terms)[field],
             "reason": reason,
             "by": by,
             "at": timezone.now(),
@@ -157,10 +201,13 @@ def quote_issue(*, by: Person, quote: Quote) -> Revision:
     draft = draft_of(quote, day=today)
     if draft.problems:
         raise Refusal(problem_sentence(draft.problems[0]))
+    approval = _approved(draft, by)
     previous = quote.revisions.order_by("-order").first()
     number = quote.number or _next_number(today)
     order = (previous.order if previous else 0) + 1
-    revision = _freeze(draft, by=by, number=number, order=order, today=today, previous=previous)
+    revision = _freeze(
+        draft, by=by, number=number, order=order, today=today, previous=previous, approval=approval
+    )
     RevisionEvent.objects.create(revision=revision, kind="issued", by=by)
     if previous is not None and previous.state(on=today) in {"issued", "expired"}:
         RevisionEvent.objects.create(revision=previous, kind="superseded", by=by)
@@ -178,17 +225,29 @@ def _freeze(
     order: int,
     today: datetime.date,
     previous: Revision | None,
+    approval: QuoteApproval | None,
 ) -> Revision:
     letter = letter_of(order)
     valid_until = today + datetime.timedelta(days=draft.quote.validity_days)
-    offer = offer_of(draft, number=number, letter=letter, issued=today, valid_until=valid_until)
+    choices = Choices(draft, day=today)
+    groups = option_groups(choices)
+    offer = offer_of(
+        draft,
+        number=number,
+        letter=letter,
+        issued=today,
+        valid_until=valid_until,
+        options=groups,
+    )
     faults = check_offer(offer=offer)
     if faults:
         raise Refusal(
             _("The sums of this quote do not hold (%(code)s, %(key)s). It was not issued.")
             % {"code": faults[0].code, "key": faults[0].key}
         )
-    internal = internal_of(draft, number=number, letter=letter)
+    internal = internal_of(
+        draft, number=number, letter=letter, approval=approval, gap=gap_of(choices, groups)
+    )
     offer_bytes = canonical(content=offer.to_content())
     internal_bytes = canonical(content=internal.to_content())
     before = previous.seal if previous else ""
@@ -250,15 +309,51 @@ def letter_of(order: int) -> str:
     return letters
 
 
+def _approved(draft: Draft, by: Person) -> QuoteApproval | None:
+    """The approval that lets the draft go out, None where it needs none. Refused without one."""
+    approval = approval_of(draft)
+    beyond = needing_approval(draft, role=by.role)
+    if beyond and approval is None:
+        names = {line.key: line.description for line in draft.lines}
+        raise Refusal(
+            _("%(why)s A manager can let it pass, with a reason.")
+            % {"why": sentence(beyond[0], names)}
+        )
+    return approval if beyond else None
+
+
+@deed(locks="quote")
+def quote_approve(*, by: Person, quote: Quote, reason: str, shown: str) -> QuoteApproval:
+    """Let a draft pass as it stands although it goes beyond a limit. ``shown``: its digest then."""
+    _must_be_open(quote)
+    if not may_approve(by):
+        raise Refusal(_("Only a manager can let this pass."))
+    if not reason.strip():
+        raise Refusal(_("Say why it may pass."))
+    draft = draft_of(quote, day=timezone.localdate())
+    if digest_of(draft) != shown:
+        raise Refusal(_("The quote has moved since it was shown. Look at it again."))
+    beyond = needing_approval(draft, role="")
+    return QuoteApproval.objects.create(
+        quote=quote,
+        by=by,
+        reason=reason.strip(),
+        findings_sha256=shown,
+        findings=[{"code": each.code, "key": each.key} for each in beyond],
+    )
+
+
 def _next_number(today: datetime.date) -> str:
-    """The next number of the year. The series is locked until the issue is committed, so that a
+    """The next number, of the year or running on. The series is locked until the issue is committed, so that a
     number is never given twice, and a rollback gives it back.
     """
-    NumberSeries.objects.get_or_create(name=f"quotes {today.year}")
-    series = NumberSeries.objects.select_for_update().get(name=f"quotes {today.year}")
+    by_year = QuotingRules.objects.current().numbers_by_year
+    name = f"quotes {today.year}" if by_year else "quotes"
+    NumberSeries.objects.get_or_create(name=name)
+    series = NumberSeries.objects.select_for_update().get(name=name)
     series.last += 1
     series.save()
-    return f"{today.year}-{series.last:04d}"
+    return f"{today.year}-{series.last:04d}" if by_year else f"{series.last:05d}"
 
 
 def _must_be_open(quote: Quote) -> None:
@@ -284,6 +379,10 @@ def _checked(field: str, value: str) -> str:
         if not value.strip():
             raise Refusal(_("Say what the line is."))
         return value.strip()
+    if field == "tax_treatment":
+        if value not in TAX_TREATMENTS or not value:
+            raise Refusal(_("Choose one of the tax treatments."))
+        return value
     try:
         number = Decimal(value)
     except InvalidOperation as error:

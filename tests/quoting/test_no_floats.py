@@ -25,8 +25,12 @@ CORE = [
     ),
     *sorted((QUOTING / "exports").glob("*.py")),
 ]
-#: Money passes through all the rest of quoting too.
-EVERYWHERE = sorted(path for path in QUOTING.rglob("*.py") if "migrations" not in path.parts)
+#: Money passes through all the rest of quoting too; the electrician's pack has watts and no money.
+EVERYWHERE = sorted(
+    path
+    for path in QUOTING.rglob("*.py")
+    if "migrations" not in path.parts and path != QUOTING / "pack.py"
+)
 
 
 def floats_in(source: str) -> list[int]:
