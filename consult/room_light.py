@@ -1,45 +1,66 @@
-"""How much light a room gets, by the lumen method: a first answer while talking.
-
-Utilisation is taken as 0.5 and maintenance as 0.8, both common practice, no source; the answer is an
-estimate and says so.
-"""
+"""What the room sheet says of a room's light: the quick answer, and the exact one where it is at hand."""
 
 from dataclasses import dataclass
 
 from consult.design import RoomPart
+from consult.light.figures import PlaneFigures, figures, scene_plane
+from consult.light.problem import RoomProblem, room_problem
+from consult.light.quick import QuickLight, answer
+from consult.light.scenes import Level, weights
+from consult.light.solving import Solved, at_hand, solved
+from consult.light.targets import read_targets
+from consult.light.words import JUDGED, lacks
 from consult.pieces import House
-from engineering.lumen import average_illuminance
-
-UTILISATION = 0.5
-MAINTENANCE = 0.8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomLight:
-    """Light of all fittings [lm], area [m²] and average [lx]; None where it cannot be worked out."""
+    """The light of a room with all its circuits on. `exact` is None while it is pending."""
 
-    lumens: float
-    area_m2: float | None
-    average_lx: float | None
+    quick: QuickLight
+    exact: PlaneFigures | None
+    is_pending: bool
+
+    @property
+    def average_lx(self) -> float | None:
+        """The best answer there is [lx]."""
+        return self.exact.average_lx if self.exact else self.quick.average_lx
+
+    @property
+    def lumens(self) -> float:
+        return self.quick.lumens
+
+    @property
+    def lack(self) -> str:
+        """Why there is no answer, in a sentence."""
+        return lacks(self.quick.lacks) if self.quick.lacks else ""
+
+    @property
+    def judged(self) -> tuple[str, str] | None:
+        """State and words for how it stands to what is asked for."""
+        found = JUDGED.get(self.quick.judgement)
+        return (found[0], str(found[1])) if found else None
 
 
-def room_light(house: House, room: RoomPart) -> RoomLight:
-    """The light of all circuits of a room at full level, from fittings that hang in it."""
-    lumens = 0.0
-    for circuit in house.design.circuits:
-        load = house.loads[circuit.id]
-        for fitting, row in zip(circuit.fittings, load.rows, strict=True):
-            if fitting.room == room.id:
-                lumens += row.piece_lm * len(row.pieces_w)
-    area = float(room.length_m * room.width_m) if room.length_m and room.width_m else None
+def full_figures(stated: RoomProblem, light: Solved) -> PlaneFigures:
+    """The figures with every circuit at full level."""
+    levels = {control.circuit: Level(share=1.0) for control in stated.controls}
+    return figures(scene_plane(light, weights(stated.controls, levels)))
+
+
+def room_light(house: House, room: RoomPart, *, exact: bool = False) -> RoomLight:
+    """The light of a room. With `exact` it is worked out now, else only looked up."""
+    targets = read_targets()
+    stated = room_problem(house, room, targets.plane_m(room.use))
+    found: Solved | None = None
+    is_refused = stated.problem is None
+    if stated.problem is not None:
+        try:
+            found = solved(stated.problem) if exact else at_hand(stated.problem)
+        except ValueError:
+            is_refused = True
     return RoomLight(
-        lumens=lumens,
-        area_m2=area,
-        average_lx=(
-            average_illuminance(
-                flux_lm=lumens, area_m2=area, utilisation=UTILISATION, maintenance=MAINTENANCE
-            )
-            if area and lumens > 0
-            else None
-        ),
+        quick=answer(house, room, targets, stated),
+        exact=full_figures(stated, found) if found else None,
+        is_pending=found is None and not is_refused and not exact,
     )

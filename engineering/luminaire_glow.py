@@ -57,26 +57,40 @@ def _disc(
         time = float((place - eye) @ facing) / slope
     hit = eye + time[..., None] * rays - place
     with np.errstate(invalid="ignore"):
-        return (time > 0) & ((hit * hit).sum(axis=-1) <= radius * radius), time
+        return (time > 0) & (_squared(hit) <= radius * radius), time
+
+
+def _squared(vectors: FloatArray) -> FloatArray:
+    """Return the squared lengths of vectors [..., 3]."""
+    return np.asarray(np.einsum("...k,...k->...", vectors, vectors))
 
 
 def _capsule(
-    start: FloatArray, end: FloatArray, radius: float, eye: FloatArray, rays: FloatArray
+    start: FloatArray,
+    end: FloatArray,
+    radius: float,
+    eye: FloatArray,
+    rays: FloatArray,
+    rr: FloatArray,
 ) -> tuple[BoolArray, FloatArray]:
     """Return which sight lines pass a segment nearer than its radius, and how far off."""
     along, away = end - start, start - eye
-    rr, ra, aa = (rays * rays).sum(axis=-1), rays @ along, float(along @ along)
+    ra, aa = rays @ along, float(along @ along)
     rw, aw = rays @ away, float(along @ away)
     if aa < 1e-12:
         share = np.zeros(rays.shape[:2])
     else:
         share = np.clip((ra * rw - rr * aw) / np.maximum(rr * aa - ra * ra, 1e-12), 0.0, 1.0)
     time = (rw + share * ra) / rr
-    gap = away + share[..., None] * along - time[..., None] * rays
-    return (time > 0) & ((gap * gap).sum(axis=-1) <= radius * radius), time
+    # |away + share·along − time·ray|², multiplied out.
+    ww = float(away @ away)
+    gap2 = ww + share * (share * aa + 2 * aw) + time * (time * rr - 2 * rw - 2 * share * ra)
+    return (time > 0) & (gap2 <= radius * radius), time
 
 
-def _veil(place: FloatArray, intensity: float, eye: FloatArray, rays: FloatArray) -> FloatArray:
+def _veil(
+    place: FloatArray, intensity: float, eye: FloatArray, rays: FloatArray, rr: FloatArray
+) -> FloatArray:
     """Return the veiling luminance [cd/m²] of a small source on sight lines.
 
     The angle is taken by its tangent, which is within 3 % as far as the veil reaches.
@@ -84,10 +98,18 @@ def _veil(place: FloatArray, intensity: float, eye: FloatArray, rays: FloatArray
     away = place - eye
     squared = float(away @ away)
     along = rays @ away
-    spread = (rays * rays).sum(axis=-1) * squared / np.maximum(along, 1e-9) ** 2 - 1
-    angle2 = np.where(along > 0, spread * DEGREES**2, np.inf)
-    fade = np.maximum(0.0, 1 - angle2 / VEIL_REACH_DEG**2) ** 2
-    return np.asarray(VEIL * intensity / squared * fade / (angle2 + VEIL_CORE_DEG**2))
+    # Behind the eye the angle comes out beyond any reach, since `along` is then held at almost 0.
+    np.maximum(along, 1e-9, out=along)
+    along *= along
+    angle2 = rr * (squared * DEGREES**2) / along
+    angle2 -= DEGREES**2
+    fade = 1 - angle2 / VEIL_REACH_DEG**2
+    np.maximum(fade, 0.0, out=fade)
+    fade *= fade
+    angle2 += VEIL_CORE_DEG**2
+    fade *= VEIL * intensity / squared
+    fade /= angle2
+    return np.asarray(fade)
 
 
 def _window(
@@ -152,7 +174,8 @@ def glow(
         start = np.array(fitting.placement.position_m, dtype=float)
         end = start if fitting.placement.end_m is None else np.array(fitting.placement.end_m)
         window = _window((start, end), eye, rays, REACH_TANGENT)
-        seen, light = _one_glow(fitting, start, end, eye, rays[window], depth[window])
+        part = rays[window]
+        seen, light = _one_glow(fitting, start, end, eye, part, _squared(part), depth[window])
         shape[window] |= seen
         shine[window] += light
     return shape, shine
@@ -164,6 +187,7 @@ def _one_glow(
     end: FloatArray,
     eye: FloatArray,
     rays: FloatArray,
+    rr: FloatArray,
     depth: FloatArray,
 ) -> tuple[BoolArray, FloatArray]:
     """Return where one fitting's opening is seen in a part of a picture, and its light there."""
@@ -173,7 +197,7 @@ def _one_glow(
     if fitting.shape == "disc":
         mask, time = _disc(start, facing, fitting.size_m / 2, eye, rays)
     else:
-        mask, time = _capsule(start, end, fitting.size_m / 2, eye, rays)
+        mask, time = _capsule(start, end, fitting.size_m / 2, eye, rays, rr)
     seen = mask & (time <= depth * BEHIND_SLACK)
     way = (eye - middle) / max(float(np.linalg.norm(eye - middle)), 1e-6)
     luminance = intensity / _seen_m2(fitting, abs(float(way @ facing)))
@@ -181,5 +205,5 @@ def _one_glow(
     points = BAR_VEILS if fitting.shape == "bar" else 1
     for part in range(points):
         place = start + (part + 0.5) / points * (end - start)
-        light += _veil(place, intensity / points, eye, rays)
+        light += _veil(place, intensity / points, eye, rays, rr)
     return seen, light

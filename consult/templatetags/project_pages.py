@@ -15,6 +15,7 @@ PAGES: tuple[tuple[str, Promise, str], ...] = (
     ("brief", _("Brief"), "consult:brief"),
     ("rooms", _("Rooms"), "consult:project"),
     ("scenes", _("Scenes"), "consult:scenes"),
+    ("light", _("Light"), "consult:light_sheet"),
     ("controls", _("Controls"), "consult:controls"),
     ("plan", _("Control plan"), "consult:plan"),
     ("findings", _("Findings"), "consult:findings"),

@@ -1,6 +1,6 @@
 """Paths of the consultation, by subject."""
 
-from consult.urls import brief, house, people, plan, playing, sheet, table
+from consult.urls import brief, house, light, people, plan, playing, sheet, table
 
 app_name = "consult"
 urlpatterns = [
@@ -10,5 +10,6 @@ urlpatterns = [
     *sheet.urlpatterns,
     *playing.urlpatterns,
     *plan.urlpatterns,
+    *light.urlpatterns,
     *table.urlpatterns,
 ]

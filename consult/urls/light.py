@@ -1,0 +1,14 @@
+"""Paths of the light of rooms."""
+
+from django.urls import path
+
+from consult.views import light
+
+urlpatterns = [
+    path("rooms/<uuid:room_id>/in-light/", light.room, name="room_light"),
+    path("rooms/<uuid:room_id>/in-light/exact/", light.exact, name="light_exact"),
+    path("rooms/<uuid:room_id>/in-light/basis/", light.basis, name="light_basis"),
+    path("rooms/<uuid:room_id>/in-light/picture.png", light.picture, name="light_picture"),
+    path("rooms/<uuid:room_id>/in-light/map.png", light.light_map, name="light_map"),
+    path("projects/<uuid:project_id>/light/", light.sheet, name="light_sheet"),
+]
