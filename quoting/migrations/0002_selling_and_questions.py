@@ -79,7 +79,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['what', 'up_to_m'],
-                'constraints': [models.UniqueConstraint(fields=('what', 'up_to_m'), name='access_factor_once', nulls_distinct=False), models.CheckConstraint(condition=models.Q(models.Q(('up_to_m__isnull', False), ('what', 'height')), models.Q(models.Q(('what', 'height'), _negated=True), ('up_to_m', None)), _connector='OR'), name='access_height_where_it_counts'), models.CheckConstraint(condition=models.Q(('factor__gt', 0)), name='access_factor_above_nothing')],
+                'constraints': [models.UniqueConstraint(fields=('what', 'up_to_m'), name='access_factor_once'), models.UniqueConstraint(condition=models.Q(('up_to_m__isnull', True)), fields=('what',), name='access_without_height_once'), models.CheckConstraint(condition=models.Q(models.Q(('up_to_m__isnull', False), ('what', 'height')), models.Q(models.Q(('what', 'height'), _negated=True), ('up_to_m', None)), _connector='OR'), name='access_height_where_it_counts'), models.CheckConstraint(condition=models.Q(('factor__gt', 0)), name='access_factor_above_nothing')],
             },
         ),
         migrations.CreateModel(

@@ -133,8 +133,12 @@ class AccessFactor(Versioned):
     class Meta:
         ordering = ["what", "up_to_m"]
         constraints = [
+            models.UniqueConstraint(fields=["what", "up_to_m"], name="access_factor_once"),
+            # Absent values differ to a database: what has no height needs a rule of its own.
             models.UniqueConstraint(
-                fields=["what", "up_to_m"], name="access_factor_once", nulls_distinct=False
+                fields=["what"],
+                condition=models.Q(up_to_m__isnull=True),
+                name="access_without_height_once",
             ),
             models.CheckConstraint(
                 condition=Q(what="height", up_to_m__isnull=False)
