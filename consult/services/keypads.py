@@ -82,7 +82,9 @@ def button_set(
 ) -> PositionButton:
     """Say what one button of a position does. A button not yet there is made."""
     _check(row, does, scene)
-    found = PositionButton.objects.filter(keypad_position=row, number=number).first()
+    found: PositionButton | None = PositionButton.objects.filter(
+        keypad_position=row, number=number
+    ).first()
     values = {"does": does, "scene": scene if does == "scene" else None, "engraving": engraving}
     if found is None:
         found = PositionButton(
