@@ -11,6 +11,7 @@ import smtplib
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from email.message import MIMEPart
 from functools import partial
 from typing import Any
 
@@ -27,6 +28,8 @@ from base.models import Business, MailText, Outbox, Person
 # Minutes after each failed attempt: a server that is down for a day or two is waited for.
 BACK_OFF_MINUTES = (1, 5, 15, 60, 180, 360, 720, 720, 1440, 1440)
 LOST_AFTER = datetime.timedelta(minutes=10)
+# Name, bytes and media type; or a part made whole, where its bytes must not be written anew.
+Attachment = tuple[str, bytes, str] | MIMEPart
 
 
 class NotDue(Exception):
@@ -39,7 +42,7 @@ class Letter:
 
     subject: str
     body: str
-    attachments: tuple[tuple[str, bytes, str], ...] = ()
+    attachments: tuple[Attachment, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +57,7 @@ class KindOfLetter:
     title: Any
     subject: Any
     body: Any
-    fill: Callable[[dict[str, str]], tuple[dict[str, str], tuple[tuple[str, bytes, str], ...]]]
+    fill: Callable[[dict[str, str]], tuple[dict[str, str], tuple[Attachment, ...]]]
     sample: dict[str, Any] = field(default_factory=dict)
 
 

@@ -25,12 +25,6 @@ class AppointmentKind(models.TextChoices):
     OTHER = "other", _("Appointment")
 
 
-class MailState(models.TextChoices):
-    WAITING = "waiting", _("waiting to be sent")
-    SENT = "sent", _("sent")
-    FAILED = "failed", _("not sent")
-
-
 class VisitFileKind(models.TextChoices):
     PLAN = "plan", _("plan or drawing")
     PHOTO = "photo", _("photo")

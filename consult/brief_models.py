@@ -18,8 +18,8 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from base.keys import OwnKey
-from base.models import Person, StoredFile
-from consult.brief_kinds import AppointmentKind, MailState, PartyRole, VisitFileKind
+from base.models import Outbox, Person, StoredFile
+from consult.brief_kinds import AppointmentKind, PartyRole, VisitFileKind
 from consult.kinds import RoomUse
 from consult.models import DesignRow, DesignRowQuerySet, Project, Room
 
@@ -129,7 +129,7 @@ class AppointmentQuerySet(DesignRowQuerySet):
         )
 
     def with_people(self) -> AppointmentQuerySet:
-        return self.select_related("project__client", "colleague").prefetch_related("mails")
+        return self.select_related("project__client", "colleague").prefetch_related("mails__letter")
 
 
 class Appointment(DesignRow):
@@ -191,14 +191,12 @@ class Appointment(DesignRow):
 
 
 class AppointmentMail(OwnKey):
-    """One invitation to one address, and what became of it. Its key makes its Message-ID."""
+    """One invitation to one address; its letter in the outbox says what became of it."""
 
     appointment = models.ForeignKey(Appointment, on_delete=models.PROTECT, related_name="mails")
     sequence = models.PositiveIntegerField()
     address = models.EmailField()
-    state = models.CharField(max_length=8, choices=MailState, default=MailState.WAITING)
-    trouble = models.CharField(max_length=300, blank=True)
-    tried_at = models.DateTimeField(null=True)
+    letter = models.ForeignKey(Outbox, null=True, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
         ordering = ["-sequence", "address"]
@@ -209,7 +207,7 @@ class AppointmentMail(OwnKey):
         ]
 
     def __str__(self) -> str:
-        return f"{self.address}: {self.get_state_display()}"
+        return f"{self.address} ({self.sequence})"
 
 
 # --- before the visit ---------------------------------------------------------------------------

@@ -1,14 +1,12 @@
-"""Invitations to appointments: whom they go to, and the message as it is sent."""
+"""Invitations to appointments: whom they go to, and what a calendar is told."""
 
 from email.message import MIMEPart
 
 from django.conf import settings
-from django.core.mail import EmailMessage
-from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 
 from base.models import Business
-from consult.brief_models import Appointment, AppointmentMail
+from consult.brief_models import Appointment
 from consult.calendar_file import Attendee, Meeting, calendar_file
 
 CALENDAR_NAME = "appointment.ics"
@@ -54,24 +52,15 @@ def file_of(appointment: Appointment, business: Business, *, is_cancelled: bool 
     )
 
 
-def message(mail: AppointmentMail) -> EmailMessage:
-    """The message as the appointment now is. Whoever is no more invited is told that it is off."""
-    appointment, business = mail.appointment, Business.objects.current()
-    is_off = appointment.is_cancelled or mail.address not in addresses(appointment)
-    context = {"appointment": appointment, "business": business, "is_off": is_off}
-    subject = _("Called off: %(what)s") if is_off else "%(what)s"
-    found = EmailMessage(
-        subject=subject % {"what": meeting_of(appointment, business).title},
-        body=render_to_string("consult/mail/appointment.txt", context),
-        to=[mail.address],
-        reply_to=[business.email] if business.email else None,
-        # Always the same, so that a message sent twice is taken for one.
-        headers={"Message-ID": f"<{mail.pk}@appointments.gloaming.invalid>"},
-    )
-    text = file_of(appointment, business, is_cancelled=is_off).decode()
+def attachment(appointment: Appointment, business: Business, *, is_cancelled: bool) -> MIMEPart:
+    """The calendar file as a part of a message, its bytes as they are: lines of it end in CRLF."""
     part = MIMEPart()
-    method = "CANCEL" if is_off else "REQUEST"
-    part.set_content(text, subtype="calendar", params={"method": method})
-    part.add_header("Content-Disposition", "attachment", filename=CALENDAR_NAME)
-    found.attach(part)
-    return found
+    part.set_content(
+        file_of(appointment, business, is_cancelled=is_cancelled),
+        maintype="text",
+        subtype="calendar",
+        params={"method": "CANCEL" if is_cancelled else "REQUEST", "charset": "utf-8"},
+        disposition="attachment",
+        filename=CALENDAR_NAME,
+    )
+    return part

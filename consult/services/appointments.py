@@ -3,18 +3,17 @@
 import datetime
 from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from base import outbox
 from base.deeds import Refusal, deed
 from base.models import Person
-from consult.brief_kinds import MailState
 from consult.brief_models import Appointment, AppointmentMail
 from consult.invitations import addresses
 from consult.journal import apply, create, update
+from consult.letters import INVITATION, OFF
 from consult.models import Project
-from consult.tasks import send_invitation
 
 
 @deed()
@@ -28,7 +27,7 @@ def appointment_make(*, by: Person, project: Project, **values: Any) -> Appointm
         about=project.name,
         changes=[create(appointment)],
     )
-    _invite(appointment, also=set())
+    _invite(appointment, by=by, also=set())
     return appointment
 
 
@@ -63,12 +62,13 @@ def appointment_cancel(*, by: Person, appointment: Appointment) -> Appointment:
 @deed(locks="appointment")
 def appointment_mail_again(*, by: Person, appointment: Appointment) -> Appointment:
     """Try again the invitations that did not go out."""
-    waiting = [mail for mail in appointment.mails_now() if mail.state != MailState.SENT]
+    again = {"waiting", "failed", "unknown"}
+    letters = [mail.letter for mail in appointment.mails_now() if mail.letter is not None]
+    waiting = [letter for letter in letters if letter.state in again]
     if not waiting:
         raise Refusal(_("Every invitation of this appointment was sent."))
-    for mail in waiting:
-        AppointmentMail.objects.filter(pk=mail.pk).update(state=MailState.WAITING, trouble="")
-        _send_when_kept(mail)
+    for letter in waiting:
+        outbox.letter_again(by=by, letter=letter)
     return appointment
 
 
@@ -91,21 +91,28 @@ def _next(
     # When, for DTSTAMP. No part of the journal, which has the time of its own entry.
     Appointment.objects.filter(pk=appointment.pk).update(changed_at=at)
     appointment.changed_at = at
-    _invite(appointment, also=also)
+    _invite(appointment, by=by, also=also)
     return appointment
 
 
-def _invite(appointment: Appointment, *, also: set[str]) -> None:
-    for address in sorted(addresses(appointment) | also):
-        mail = AppointmentMail.objects.create(
-            appointment=appointment, sequence=appointment.sequence, address=address
+def _invite(appointment: Appointment, *, by: Person, also: set[str]) -> None:
+    """A letter to each address. Whoever was invited and is no more is told that it is off."""
+    invited = addresses(appointment)
+    for address in sorted(invited | also):
+        is_off = appointment.is_cancelled or address not in invited
+        letter = outbox.write(
+            name=OFF if is_off else INVITATION,
+            to=address,
+            ids={"appointment": str(appointment.pk), "sequence": str(appointment.sequence)},
+            about=str(appointment.pk),
+            by=by,
         )
-        _send_when_kept(mail)
-
-
-def _send_when_kept(mail: AppointmentMail) -> None:
-    key = str(mail.pk)
-    transaction.on_commit(lambda: send_invitation.enqueue(key))
+        AppointmentMail.objects.create(
+            appointment=appointment,
+            sequence=appointment.sequence,
+            address=address,
+            letter=letter,
+        )
 
 
 def _now() -> datetime.datetime:

@@ -143,7 +143,7 @@ def _notes_page(
     context = {
         "project": project,
         "room": room,
-        "notes": rows.select_related("room", "by").prefetch_related("photos"),
+        "notes": rows.select_related("room", "project", "by").prefetch_related("photos"),
         "form": form or NoteForm(project=project, initial={"room": room}),
         "here_url": _notes_url(project, room),
     }
