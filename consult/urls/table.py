@@ -2,9 +2,10 @@
 
 from django.urls import path
 
-from consult.views import copying, visit
+from consult.views import copying, presence, visit
 
 urlpatterns = [
+    path("projects/<uuid:project_id>/presence/", presence.presence, name="presence"),
     path("visit/", visit.visit, name="visit"),
     path("rooms/<uuid:room_id>/copying/", copying.room_copying, name="room_copying"),
     path("rooms/<uuid:room_id>/copy/", copying.room_copy, name="room_copy"),

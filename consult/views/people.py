@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from base.deeds import Refusal
 from base.requests import deed_key
+from consult.acts import acts
 from consult.forms.people import ClientForm, ClientPersonForm, ProjectBeginForm, ProjectForm
 from consult.kinds import Stage
 from consult.models import Client, ClientPerson, JournalEntry, Project
@@ -215,4 +216,5 @@ def history(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
     row = project_of(request, project_id)
     entries = JournalEntry.objects.filter(project=row).select_related("person").order_by("-number")
     page = Paginator(entries, PAGE).get_page(request.GET.get("page"))
-    return render(request, "consult/history.html", {"project": row, "page": page})
+    context = {"project": row, "page": page, "acts": acts(list(page), row)}
+    return render(request, "consult/history.html", context)

@@ -8,6 +8,7 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, Stale
 from base.requests import deed_key, seen_version
@@ -15,10 +16,8 @@ from consult.models import Project
 
 
 def project_of(request: HttpRequest, project_id: uuid.UUID) -> Project:
-    """The project, for somebody who may see it; else no such page."""
-    return get_object_or_404(
-        Project.objects.for_user(request.user).with_people(), pk=project_id, is_library=False
-    )
+    """The project, for somebody who may see it; else no such page. The library of patterns is one."""
+    return get_object_or_404(Project.objects.for_user(request.user).with_people(), pk=project_id)
 
 
 def row_of(request: HttpRequest, model: Any, row_id: uuid.UUID, *related: str) -> Any:
@@ -74,15 +73,48 @@ def press(
     return redirect(onward)
 
 
-def differing(form: forms.Form, row: Any) -> list[tuple[str, Any]]:
-    """Where the row as stored differs from what was typed: label and stored value."""
+def differing(form: forms.Form, row: Any) -> list[tuple[Any, ...]]:
+    """Where the row as stored differs from what was typed.
+
+    Label, the stored value in words, the field, the stored and the typed value as the field takes
+    them, and the typed value in words. Where two fields make one value, label and stored value only.
+    """
     found = []
     for name, typed in form.cleaned_data.items():
         stored = getattr(row, name, None)
         if stored != typed and not (stored in (None, "") and typed in (None, "")):
             shown = getattr(row, f"get_{name}_display", None)
-            found.append((_label(form, row, name), shown() if shown else stored))
+            label, in_words = _label(form, row, name), shown() if shown else stored
+            field = form.fields.get(name)
+            found.append(
+                (label, in_words)
+                if field is None
+                else (
+                    label,
+                    in_words,
+                    name,
+                    _as_typed(field, stored),
+                    _as_typed(field, typed),
+                    _in_words(field, typed),
+                )
+            )
     return found
+
+
+def _as_typed(field: forms.Field, value: Any) -> str:
+    """A value as the control of its field takes it."""
+    if hasattr(value, "normalize"):
+        value = f"{value.normalize():f}"
+    value = field.prepare_value(value) if hasattr(field, "prepare_value") else value
+    return "" if value is None else str(getattr(value, "pk", value))
+
+
+def _in_words(field: forms.Field, value: Any) -> str:
+    if isinstance(value, bool):
+        return _("yes") if value else _("no")
+    if value is None or hasattr(value, "pk"):
+        return "" if value is None else str(value)
+    return str(dict(getattr(field, "choices", ())).get(value, value))
 
 
 def _label(form: forms.Form, row: Any, name: str) -> Any:

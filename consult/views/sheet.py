@@ -1,6 +1,7 @@
 """The room sheet: circuits and fittings edited in place, what they need beside them."""
 
 import json
+import re
 import uuid
 from collections.abc import Callable
 from typing import Any
@@ -26,6 +27,7 @@ from consult.room_light import room_light
 from consult.services import circuits as services
 from consult.views.shared import differing, row_of, typed
 
+STEP = re.compile(r"-?[0-9]{1,4}")
 HANGS = (Kind.FITTING, Kind.TAPE, Kind.OUTLET, Kind.BLIND)
 
 
@@ -170,6 +172,14 @@ def stopped_with_circuits(request: HttpRequest, room: Room, why: str) -> HttpRes
     return render(request, "consult/room.html#circuits", context)
 
 
+def step_of(request: HttpRequest) -> int:
+    """How far a row moves: up or down one, or as many places as it was dragged."""
+    given = request.POST.get("step", "down")
+    if given in {"up", "down"}:
+        return -1 if given == "up" else 1
+    return max(-500, min(500, int(given))) if STEP.fullmatch(given) else 0
+
+
 # --- one circuit --------------------------------------------------------------------------------
 def _circuit(request: HttpRequest, circuit_id: uuid.UUID) -> Circuit:
     found: Circuit = row_of(
@@ -258,7 +268,7 @@ def circuit_remove(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
 @require_POST
 def circuit_move(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
     row = _circuit(request, circuit_id)
-    step = -1 if request.POST.get("step") == "up" else 1
+    step = step_of(request)
     return _press(request, row.room, services.circuit_move, _("Moved."), circuit=row, step=step)
 
 
@@ -356,7 +366,7 @@ def fitting_remove(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
 @require_POST
 def fitting_move(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
     row = _fitting(request, fitting_id)
-    step = -1 if request.POST.get("step") == "up" else 1
+    step = step_of(request)
     return _press(
         request, row.circuit.room, services.fitting_move, _("Moved."), fitting=row, step=step
     )

@@ -118,3 +118,17 @@ document.addEventListener("click", (event) => {
   const closer = event.target.closest("[data-closes]");
   if (closer) closer.closest("dialog")?.close();
 });
+
+// ---------- Two values, one to pick ----------
+
+document.addEventListener("click", (event) => {
+  const pick = event.target.closest("[data-picks]");
+  if (!pick) return;
+  const field = pick.closest("form")?.elements[pick.dataset.picks];
+  if (!field) return;
+  if (field.type === "checkbox") field.checked = pick.dataset.value === "True";
+  else field.value = pick.dataset.value;
+  for (const each of pick.closest("form").querySelectorAll(`[data-picks="${pick.dataset.picks}"]`)) {
+    each.setAttribute("aria-pressed", String(each === pick));
+  }
+});
