@@ -1,9 +1,9 @@
-"""The count model: how many units of each kind, with the items spread over them like a liquid."""
+"""The count model: how many units of each kind, by what the items ask of them."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -34,9 +34,9 @@ class Counts:
 
 
 class CountModel:
-    """Variables: units, side columns, then the pieces of each item in each kind of unit."""
+    """Variables: units, then side columns. Rows: links, then cuts that every cover keeps."""
 
-    def __init__(self, *, problem: CoverProblem, nodes: int) -> None:
+    def __init__(self, *, problem: CoverProblem, nodes: int, barred: Collection[int] = ()) -> None:
         self.problem = problem
         self.unit_total = len(problem.units)
         self.solver = quiet_solver()
@@ -47,10 +47,10 @@ class CountModel:
             self.solver.setOptionValue(f"mip_heuristic_run_{name}", False)
         self.solver.setOptionValue("mip_heuristic_effort", 0.0)
         self.solver.setOptionValue("mip_allow_restart", False)
+        self.solver.setOptionValue("mip_heuristic_run_feasibility_jump", False)
         self.solver.setOptionValue("mip_pool_soft_limit", 200)
-        self._add_columns()
-        self._add_item_rows()
-        self._add_unit_rows()
+        self.solver.setOptionValue("mip_pool_age_limit", 3)
+        self._add_columns(barred)
         self._add_link_rows()
 
     def _most_units(self) -> int:
@@ -58,56 +58,20 @@ class CountModel:
         least = max((least for least, _ in self.problem.links if math.isfinite(least)), default=0.0)
         return wanted + math.ceil(max(0.0, least)) + 1
 
-    def _add_columns(self) -> None:
-        problem = self.problem
-        self.pieces = [
-            (place, number) for number, unit in enumerate(problem.units) for place in unit.eligible
-        ]
-        tops = [float(self._most_units())] * self.unit_total
-        tops += [float(side.most) for side in problem.sides]
+    def _add_columns(self, barred: Collection[int]) -> None:
+        most = float(self._most_units())
+        tops = [0.0 if number in barred else most for number in range(self.unit_total)]
+        tops += [float(side.most) for side in self.problem.sides]
         whole = len(tops)
-        tops += [highspy.kHighsInf] * len(self.pieces)
-        self.solver.addVars(len(tops), np.zeros(len(tops)), np.array(tops))
+        self.solver.addVars(whole, np.zeros(whole), np.array(tops))
         kinds = np.full(whole, highspy.HighsVarType.kInteger, dtype=object)
         self.solver.changeColsIntegrality(whole, np.arange(whole, dtype=np.int32), kinds)
-        self.first_piece = whole
+        self.choice_total = whole
 
     def _row(self, least: float, most: float, entries: Mapping[int, float]) -> None:
         columns = np.array(list(entries), dtype=np.int32)
         values = np.array(list(entries.values()), dtype=np.float64)
         self.solver.addRow(float(least), float(most), len(columns), columns, values)
-
-    def _add_item_rows(self) -> None:
-        rows: list[dict[int, float]] = [{} for _ in self.problem.items]
-        for offset, (place, _) in enumerate(self.pieces):
-            rows[place][self.first_piece + offset] = 1.0
-        for number, side in enumerate(self.problem.sides):
-            for place, pieces in side.wants.items():
-                rows[place][self.unit_total + number] = -float(pieces)
-        for row, demand in zip(rows, self.problem.demand, strict=True):
-            self._row(demand, highspy.kHighsInf, row)
-
-    def _add_unit_rows(self) -> None:
-        """Outputs and load of each kind of unit, and of each item the most that one unit can hold."""
-        outputs: list[dict[int, float]] = [{} for _ in self.problem.units]
-        loads: list[dict[int, float]] = [{} for _ in self.problem.units]
-        for offset, (place, number) in enumerate(self.pieces):
-            item, frame = self.problem.items[place], self.problem.units[number].frame
-            column = self.first_piece + offset
-            if item.outputs:
-                outputs[number][column] = float(item.outputs)
-            loads[number][column] = item.load / frame.capacity
-            by_load = frame.capacity // item.load if item.load else item.demand
-            by_outputs = frame.outputs // item.outputs if item.outputs else item.demand
-            most = min(by_load, by_outputs)
-            if most * item.outputs < frame.outputs and most * item.load < frame.capacity:
-                self._row(-highspy.kHighsInf, 0.0, {column: 1.0, number: -float(most)})
-        for number, unit in enumerate(self.problem.units):
-            if outputs[number]:
-                row = {**outputs[number], number: -float(unit.frame.outputs)}
-                self._row(-highspy.kHighsInf, 0.0, row)
-            if loads[number]:
-                self._row(-highspy.kHighsInf, 0.0, {**loads[number], number: -1.0})
 
     def _add_link_rows(self) -> None:
         rows: list[dict[int, float]] = [{} for _ in self.problem.links]
@@ -186,7 +150,7 @@ class CountModel:
         if info.primal_solution_status != feasible:
             return None
         values = self.solver.getSolution().col_value
-        numbers = [round(value) for value in values[: self.first_piece]]
+        numbers = [round(value) for value in values[: self.choice_total]]
         bound = max(0, math.ceil(info.mip_dual_bound - 1e-6)) * divisor
         return Counts(
             units=tuple(numbers[: self.unit_total]),

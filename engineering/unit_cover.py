@@ -1,7 +1,9 @@
 """The exact core: the cheapest numbers of units that can hold every item, proven.
 
-Two models talk to each other. The *count model* (`unit_counts`) chooses how many units of each kind, with
-items spread over them as if they were liquid: it is small, and its optimum is a bound. The *fitting*
+Two models talk to each other. The *count model* (`unit_counts`) chooses how many units of each kind, by rows
+that every cover keeps: whatever price each item has, all items are worth no more than the best contents of the
+units. It is very small, and its optimum is a bound. The rows it begins with are priced by outputs, by load and by
+the cheapest fractions of contents. The *fitting*
 (`unit_fitting`) says whether the items really fit into these units, with patterns by column generation. Where
 they do not, it gives the count model a cut that this choice breaks, and the count model chooses again. The first
 choice that fits is the cheapest. Work is limited by counts, never by time, so the same input gives the same
@@ -103,20 +105,78 @@ def solve_cover(
     return search.cheapest(known=known)
 
 
+def beaten_units(problem: CoverProblem) -> set[int]:
+    """Return the units that another does better: no dearer, no smaller, holding all the same items."""
+    beaten: set[int] = set()
+    for number, unit in enumerate(problem.units):
+        for other, rival in enumerate(problem.units):
+            if other != number and other not in beaten and _beats(rival, unit):
+                beaten.add(number)
+                break
+    return beaten
+
+
+def _beats(first: CoverUnit, second: CoverUnit) -> bool:
+    if first.links != second.links or second.may_be_empty != first.may_be_empty:
+        return False
+    return (
+        first.cost <= second.cost
+        and first.frame.outputs >= second.frame.outputs
+        and first.frame.capacity >= second.frame.capacity
+        and first.frame.route_caps == second.frame.route_caps
+        and set(first.eligible) >= set(second.eligible)
+    )
+
+
+def item_prices(problem: CoverProblem) -> list[list[float]]:
+    """Return prices by outputs and by load, of the items that only some of the units can hold."""
+    homes: list[set[int]] = [set() for _ in problem.items]
+    for number, unit in enumerate(problem.units):
+        for place in unit.eligible:
+            homes[place].add(number)
+    prices: list[list[float]] = []
+    for chosen in sorted({tuple(sorted(found)) for found in homes}):
+        inside = [found <= set(chosen) for found in homes]
+        for sizes in (
+            [float(item.outputs) for item in problem.items],
+            [float(item.load) for item in problem.items],
+        ):
+            priced = [size if is_in else 0.0 for size, is_in in zip(sizes, inside, strict=True)]
+            if any(priced) and priced not in prices:
+                prices.append(priced)
+    return prices
+
+
 class CoverSearch:
     """Keeps the count model with its cuts, and the patterns found, over several objectives."""
 
     def __init__(self, *, problem: CoverProblem, limits: CoverLimits) -> None:
         self.problem = problem
         self.limits = limits
-        self.counts = CountModel(problem=problem, nodes=limits.nodes)
-        self.fitting = Fitting(problem=problem, patterns=limits.patterns, nodes=limits.nodes)
+        barred = beaten_units(problem)
+        self.counts = CountModel(problem=problem, nodes=limits.nodes, barred=barred)
+        self.fitting = Fitting(
+            problem=problem, patterns=limits.patterns, nodes=limits.nodes, barred=barred
+        )
 
     def cheapest(self, *, known: Cover | None) -> Cover | None:
         """Return the cheapest cover."""
+        self._open(known)
         weights = [unit.cost for unit in self.problem.units]
         sides = [side.cost for side in self.problem.sides]
         return self._least(weights, sides, known, self.problem.divisor)
+
+    def _open(self, known: Cover | None) -> None:
+        """Give the count model what the items ask of the units: outputs, load, and their best prices."""
+        begun = list(known.chosen) if known is not None else []
+        for values in (*item_prices(self.problem), self.fitting.opening_prices(begun)):
+            worths = self.fitting.worths(values)
+            scale = max(worths, default=0.0)
+            if scale > 0:
+                self.counts.cut(
+                    values=[value / scale for value in values],
+                    worths=[worth / scale for worth in worths],
+                )
 
     def lightest(self, *, found: Cover, weights: Sequence[int]) -> Cover:
         """Return, among the covers that cost as much as `found`, the one of least unit weight.

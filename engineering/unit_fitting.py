@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import highspy
 import numpy as np
 
+from engineering.unit_best_fit import Column, best_fit
 from engineering.unit_counts import quiet_solver
-from engineering.unit_patterns import Pattern, PatternSearch
+from engineering.unit_patterns import PatternSearch
 
 if TYPE_CHECKING:
     from engineering.unit_cover import CoverProblem
 
-Column = tuple[int, Pattern]
 _TOLERANCE = 1e-7
 _MOST_ROUNDS = 400
 _MOST_DIVE_STEPS = 60
@@ -35,13 +35,16 @@ class Fit:
 class Fitting:
     """Keeps every pattern found, over all choices that are tried."""
 
-    def __init__(self, *, problem: CoverProblem, patterns: int, nodes: int) -> None:
+    def __init__(
+        self, *, problem: CoverProblem, patterns: int, nodes: int, barred: Collection[int] = ()
+    ) -> None:
         self.problem = problem
         self.most_patterns = patterns
         self.nodes = nodes
         self.columns: list[Column] = []
         self.known: set[Column] = set()
-        self.families = _families(problem)
+        self.families = _families(problem, barred)
+        self.first_pattern = len(problem.items) + len(problem.units) + len(problem.sides)
         self.solver: highspy.Highs | None = None
         self.is_filling = True
 
@@ -114,7 +117,7 @@ class Fitting:
     ) -> tuple[Column, int] | None:
         """Return the pattern that the fractions use most, and how often it is used in whole."""
         assert self.solver is not None
-        used = self.solver.getSolution().col_value[len(self.problem.items) :]
+        used = self.solver.getSolution().col_value[self.first_pattern :]
         before = tuple(column for column, _ in trail)
         offers = [
             (min(1.0, round(value, 6)), len(column[1]), column, value)
@@ -146,22 +149,88 @@ class Fitting:
         return {column: n for column, n in chosen.items() if n}
 
     def _master(self) -> highspy.Highs:
-        """Rows: items, then units. Columns: what is missing of each item, then patterns."""
-        if self.solver is None:
-            self.solver = quiet_solver()
-            self.solver.setOptionValue("presolve", "off")
-            items, units = len(self.problem.items), len(self.problem.units)
-            for _ in range(items):
-                self.solver.addRow(0.0, highspy.kHighsInf, 0, [], [])
-            for _ in range(units):
-                self.solver.addRow(-highspy.kHighsInf, 0.0, 0, [], [])
-            for place in range(items):
-                rows, ones = np.array([place], dtype=np.int32), np.ones(1)
-                self.solver.addCol(1.0, 0.0, highspy.kHighsInf, 1, rows, ones)
-            for number, unit in enumerate(self.problem.units):
-                for place in unit.eligible:
+        """Rows: items, units, links. Columns: what is missing of each item, units, sides, then patterns."""
+        if self.solver is not None:
+            return self.solver
+        self.solver = quiet_solver()
+        self.solver.setOptionValue("presolve", "off")
+        items, units = len(self.problem.items), len(self.problem.units)
+        for _ in range(items):
+            self.solver.addRow(0.0, highspy.kHighsInf, 0, [], [])
+        for _ in range(units + len(self.problem.links)):
+            self.solver.addRow(-highspy.kHighsInf, 0.0, 0, [], [])
+        for place in range(items):
+            self._column(1.0, {place: 1.0})
+        links = items + units
+        for number, unit in enumerate(self.problem.units):
+            own = {links + row: value for row, value in unit.links.items()}
+            self._column(0.0, {items + number: -1.0, **own})
+        for side in self.problem.sides:
+            wants = {place: -float(pieces) for place, pieces in side.wants.items()}
+            own = {links + row: value for row, value in side.links.items()}
+            self._column(0.0, {**wants, **own})
+        for _, numbers in self.families:
+            for number in numbers:
+                for place in self.problem.units[number].eligible:
                     self._add((number, ((place, 1),)))
         return self.solver
+
+    def _column(self, cost: float, entries: Mapping[int, float]) -> None:
+        assert self.solver is not None
+        rows = np.array(list(entries), dtype=np.int32)
+        values = np.array(list(entries.values()), dtype=np.float64)
+        self.solver.addCol(cost, 0.0, highspy.kHighsInf, len(rows), rows, values)
+
+    def opening_prices(self, known: Sequence[Column]) -> list[float]:
+        """Return the prices of the items at which fractions of patterns are cheapest.
+
+        `known` are patterns to begin with.
+        """
+        solver = self._master()
+        problem = self.problem
+        for column in known:
+            self._add(column)
+        costs = [1.0 + max((unit.cost for unit in problem.units), default=0)] * len(problem.items)
+        costs += [float(unit.cost) for unit in problem.units]
+        costs += [float(side.cost) for side in problem.sides]
+        total = solver.getNumCol()
+        costs += [0.0] * (total - len(costs))
+        every = np.arange(total, dtype=np.int32)
+        solver.changeColsCost(total, every, np.array(costs))
+        self._bound_rows([0] * len(problem.units), problem.demand)
+        self._bound_choices(are_open=True)
+        values: list[float] = []
+        for _ in range(_MOST_ROUNDS):
+            solver.run()
+            values, prices = self._duals()
+            columns, _ = self._price(values, prices)
+            added = [self._add(column) for column in columns]
+            if not any(added):
+                break
+        self._bound_choices(are_open=False)
+        return values
+
+    def _bound_choices(self, *, are_open: bool) -> None:
+        """Let the numbers of units and sides be chosen, within the link rows, or hold them at 0."""
+        solver, problem = self._master(), self.problem
+        first, free = len(problem.items), highspy.kHighsInf
+        tops = [free] * len(problem.units) + [float(side.most) for side in problem.sides]
+        numbers = np.arange(first, first + len(tops), dtype=np.int32)
+        most = np.array(tops) if are_open else np.zeros(len(tops))
+        solver.changeColsBounds(len(tops), numbers, np.zeros(len(tops)), most)
+        for row, (least, top) in enumerate(problem.links):
+            bounds = (least, top) if are_open else (-free, free)
+            solver.changeRowBounds(first + len(problem.units) + row, *map(float, bounds))
+
+    def worths(self, values: Sequence[float]) -> list[float]:
+        """Return for each unit the most that a content of it can be worth."""
+        worths = [0.0] * len(self.problem.units)
+        for search, numbers in self.families:
+            tables = search.tables(values)
+            for number in numbers:
+                frame = self.problem.units[number].frame
+                worths[number] = search.most_value(frame=frame, tables=tables)
+        return worths
 
     def _set_phase(self, *, filling: bool) -> None:
         """Set costs: what is missing, or (with nothing missing) the units used."""
@@ -169,6 +238,7 @@ class Fitting:
         self.is_filling = filling
         items, total = len(self.problem.items), self.solver.getNumCol()
         costs = np.full(total, 0.0 if filling else 1.0)
+        costs[: self.first_pattern] = 0.0
         costs[:items] = 1.0 if filling else 0.0
         self.solver.changeColsCost(total, np.arange(total, dtype=np.int32), costs)
         most = np.full(items, highspy.kHighsInf if filling else 0.0)
@@ -182,15 +252,7 @@ class Fitting:
         number, pattern = column
         rows = [place for place, _ in pattern] + [len(self.problem.items) + number]
         values = [float(pieces) for _, pieces in pattern] + [1.0]
-        assert self.solver is not None
-        self.solver.addCol(
-            0.0 if self.is_filling else 1.0,
-            0.0,
-            highspy.kHighsInf,
-            len(rows),
-            np.array(rows, dtype=np.int32),
-            np.array(values),
-        )
+        self._column(0.0 if self.is_filling else 1.0, dict(zip(rows, values, strict=True)))
         return True
 
     def _fill(self, units: Sequence[int], demand: Sequence[int]) -> Fit | None:
@@ -229,7 +291,9 @@ class Fitting:
         items = len(self.problem.items)
         duals = [float(dual) for dual in self.solver.getSolution().row_dual]
         own = 0.0 if self.is_filling else 1.0
-        return [max(0.0, dual) for dual in duals[:items]], [own - dual for dual in duals[items:]]
+        return [max(0.0, dual) for dual in duals[:items]], [
+            own - dual for dual in duals[items : items + len(self.problem.units)]
+        ]
 
     def _proof(
         self,
@@ -322,90 +386,39 @@ def _sum(trail: Sequence[tuple[Column, int]], rest: dict[Column, int]) -> dict[C
     return dict(total)
 
 
-def _families(problem: CoverProblem) -> list[tuple[PatternSearch, list[int]]]:
-    """Return one pattern search for all units that can hold the same items."""
-    families: dict[tuple[int, ...], list[int]] = {}
-    for number, unit in enumerate(problem.units):
-        if unit.eligible:
-            families.setdefault(unit.eligible, []).append(number)
+def _families(
+    problem: CoverProblem, barred: Collection[int]
+) -> list[tuple[PatternSearch, list[int]]]:
+    """Return one pattern search for all units that can hold the same items, but for their size."""
+    families: list[tuple[tuple[int, ...], list[int]]] = []
+    numbers = [n for n, unit in enumerate(problem.units) if unit.eligible and n not in barred]
+    for number in sorted(numbers, key=lambda n: (-len(problem.units[n].eligible), n)):
+        for eligible, members in families:
+            if _differs_by_size_alone(problem, number, eligible):
+                members.append(number)
+                break
+        else:
+            families.append((problem.units[number].eligible, [number]))
     return [
         (
             PatternSearch(
                 items=problem.items,
                 eligible=eligible,
-                frames=[problem.units[number].frame for number in numbers],
+                frames=[problem.units[number].frame for number in members],
             ),
-            numbers,
+            sorted(members),
         )
-        for eligible, numbers in families.items()
+        for eligible, members in families
     ]
 
 
-def best_fit(
-    *, problem: CoverProblem, units: Sequence[int], demand: Sequence[int]
-) -> dict[Column, int] | None:
-    """Return a fitting found by putting each item where least room is left over, or None."""
-    for order in ("load", "outputs"):
-        found = _BestFit(problem, units).run(demand, order)
-        if found is not None:
-            return found
-    return None
-
-
-class _BestFit:
-    def __init__(self, problem: CoverProblem, units: Sequence[int]) -> None:
-        self.problem = problem
-        self.numbers = [number for number, count in enumerate(units) for _ in range(count)]
-        self.outputs = [problem.units[number].frame.outputs for number in self.numbers]
-        self.loads = [problem.units[number].frame.capacity for number in self.numbers]
-        self.held: list[Counter[int]] = [Counter() for _ in self.numbers]
-        self.routes: list[Counter[str]] = [Counter() for _ in self.numbers]
-
-    def run(self, demand: Sequence[int], order: str) -> dict[Column, int] | None:
-        items = self.problem.items
-        homes = {place: self._homes(place) for place, n in enumerate(demand) if n}
-
-        def hardest_first(place: int) -> tuple[float, ...]:
-            item = items[place]
-            sizes = (item.load, item.outputs) if order == "load" else (item.outputs, item.load)
-            return (len(homes[place]), -sizes[0], -sizes[1], place)
-
-        for place in sorted(homes, key=hardest_first):
-            for _ in range(demand[place]):
-                home = self._tightest(place, homes[place])
-                if home is None:
-                    return None
-                self._put(place, home)
-        columns: Counter[Column] = Counter()
-        for number, held in zip(self.numbers, self.held, strict=True):
-            if held:
-                columns[number, tuple(sorted(held.items()))] += 1
-        return dict(columns)
-
-    def _homes(self, place: int) -> list[int]:
-        return [
-            home
-            for home, number in enumerate(self.numbers)
-            if place in self.problem.units[number].eligible
-        ]
-
-    def _tightest(self, place: int, homes: Sequence[int]) -> int | None:
-        item = self.problem.items[place]
-        best, least = None, None
-        for home in homes:
-            if item.outputs > self.outputs[home] or item.load > self.loads[home]:
-                continue
-            caps = self.problem.units[self.numbers[home]].frame.route_caps
-            if item.route in caps and self.routes[home][item.route] >= caps[item.route]:
-                continue
-            left = (self.loads[home] - item.load, self.outputs[home])
-            if least is None or left < least:
-                best, least = home, left
-        return best
-
-    def _put(self, place: int, home: int) -> None:
-        item = self.problem.items[place]
-        self.outputs[home] -= item.outputs
-        self.loads[home] -= item.load
-        self.held[home][place] += 1
-        self.routes[home][item.route] += 1
+def _differs_by_size_alone(problem: CoverProblem, number: int, eligible: Sequence[int]) -> bool:
+    """Say whether a unit can hold exactly those of the items that its outputs and load allow."""
+    unit = problem.units[number]
+    fitting = {
+        place
+        for place in eligible
+        if problem.items[place].outputs <= unit.frame.outputs
+        and problem.items[place].load <= unit.frame.capacity
+    }
+    return fitting == set(unit.eligible)

@@ -59,8 +59,20 @@ class PatternSearch:
         )
         self.most_outputs = max(frame.outputs for frame in frames)
         self.most_capacity = max(frame.capacity for frame in frames)
+        self.most_load = self._most_load()
         self.weights, self.cell = self._grid(frames)
-        self.cells = self.most_capacity // self.cell if self.cell else 0
+        self.cells = self.most_load // self.cell if self.cell else 0
+        self.is_exact = all(
+            weight * self.cell == items[place].load for place, weight in self.weights.items()
+        )
+
+    def _most_load(self) -> int:
+        """Return a load that no content is above: the capacity, or what the outputs can carry."""
+        sizes = [(self.items[place].load, self.items[place].outputs) for place in self.order]
+        if not all(outputs for _, outputs in sizes):
+            return self.most_capacity
+        by_outputs = max((self.most_outputs * load // n for load, n in sizes), default=0)
+        return min(self.most_capacity, by_outputs)
 
     def _grid(self, frames: Sequence[Frame]) -> tuple[dict[int, int], int]:
         """Return each item's weight in cells, and the cell; a cell of 0 where load can never bind."""
@@ -68,8 +80,8 @@ class PatternSearch:
         if not loads or all(self._load_never_binds(frame) for frame in frames):
             return dict.fromkeys(loads, 0), 0
         cell = math.gcd(*loads.values())
-        if self.most_capacity // cell > _EXACT_CELLS:
-            cell = max(1, self.most_capacity // _COARSE_CELLS)
+        if self.most_load // cell > _EXACT_CELLS:
+            cell = max(1, self.most_load // _COARSE_CELLS)
         return {place: load // cell for place, load in loads.items()}, cell
 
     def _load_never_binds(self, frame: Frame) -> bool:
@@ -100,9 +112,10 @@ class PatternSearch:
             if value > _LEAST_VALUE:
                 best = below.copy()
                 rows, weight = self.items[place].outputs, self.weights[place]
-                for pieces in range(1, self._most_pieces(place, self.most_outputs, self.cells) + 1):
+                most = self._most_pieces(place, self.most_outputs, self.cells)
+                for pieces in _doubling(most):
                     row, column = pieces * rows, pieces * weight
-                    source = below[: self.most_outputs + 1 - row, : self.cells + 1 - column]
+                    source = best[: self.most_outputs + 1 - row, : self.cells + 1 - column]
                     target = best[row:, column:]
                     np.maximum(target, source + pieces * value, out=target)
                 below = best
@@ -114,6 +127,14 @@ class PatternSearch:
         self, *, frame: Frame, values: Sequence[float], tables: Tables, above: float
     ) -> Pattern | None:
         """Return the pattern of most value if it is worth more than `above`."""
+        if self.is_exact and not frame.route_caps:
+            most = self.most_value(frame=frame, tables=tables)
+            if most <= above:
+                return None
+            # The tables tell the way to the best, but for the rounding of sums of values.
+            close = most - _LEAST_VALUE * max(1.0, most)
+            walk = _Walk(self, frame, values, tables, least=close, budget=_BEST_BUDGET)
+            return next((pattern for _, pattern in walk.patterns()), None)
         walk = _Walk(self, frame, values, tables, least=above, budget=_BEST_BUDGET)
         found: Pattern | None = None
         for value, pattern in walk.patterns():
@@ -123,8 +144,11 @@ class PatternSearch:
 
     def most_value(self, *, frame: Frame, tables: Tables) -> float:
         """Return an upper bound on the value of a pattern; the value itself where the grid is exact."""
-        cell = frame.capacity // self.cell if self.cell else 0
-        return float(tables[0][frame.outputs, cell])
+        return float(tables[0][frame.outputs, self.cells_within(frame.capacity)])
+
+    def cells_within(self, load: int) -> int:
+        """Return the column of the tables for a load that is left."""
+        return min(load // self.cell, self.cells) if self.cell else 0
 
     def within(
         self,
@@ -158,6 +182,15 @@ class PatternSearch:
         return True
 
 
+def _doubling(most: int) -> Iterator[int]:
+    """Yield 1, 2, 4 … and a rest, by whose choice every number up to `most` can be added up."""
+    step = 1
+    while most > 0:
+        yield min(step, most)
+        most -= step
+        step *= 2
+
+
 class _Walk:
     """A depth-first walk over all patterns whose value may reach `least`, which may rise on the way."""
 
@@ -175,7 +208,7 @@ class _Walk:
         self.items = [search.items[place] for place in search.order]
         self.values = [values[place] for place in search.order]
         self.tables = tables
-        self.cell = search.cell
+        self.cells_within = search.cells_within
         self.frame = frame
         self.least = least
         self.budget = budget
@@ -201,7 +234,7 @@ class _Walk:
         for pieces in range(self._most(item, outputs, load), -1, -1):
             left, rest = outputs - pieces * item.outputs, load - pieces * item.load
             reached = value + pieces * worth
-            if reached + table[left, rest // self.cell if self.cell else 0] < self.least:
+            if reached + table[left, self.cells_within(rest)] < self.least:
                 continue
             self._take(depth, pieces)
             yield from self._from(depth + 1, left, rest, reached)
