@@ -33,6 +33,8 @@ EYE_BEHIND = 0.85
 NIGHT = (0.0032, 0.0044, 0.0072)
 EDGE_SHADE = 0.82
 MOST_PIXELS = 4_000_000
+# What hangs nearer than this to the wall that is left out is left out with it.
+FLAT_M = 0.06
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,15 +125,28 @@ class Sight:
     depth: FloatArray
 
 
+def _hangs_at_opening(face: Face, eye: Camera, size_m: tuple[float, ...]) -> bool:
+    """Tell whether a face is the back of something flat on the wall that the eye stands behind.
+
+    A window or a door there would stand before everything, so it goes with its wall.
+    """
+    at = eye.eye_m[face.axis]
+    if 0 <= at <= size_m[face.axis]:
+        return False
+    wall = 0.0 if at < 0 else size_m[face.axis]
+    return abs(face.place_m - wall) < FLAT_M
+
+
 def _hit_faces(
     faces: tuple[Face, ...], eye: Camera, rays: FloatArray
 ) -> tuple[IntArray, FloatArray]:
     """Return the nearest face that looks at the eye along each sight line, and how far off."""
     face_of = np.full(rays.shape[:2], -1, dtype=np.int32)
     depth = np.full(rays.shape[:2], np.inf)
+    size = tuple(max(face.place_m for face in faces[:6] if face.axis == axis) for axis in range(3))
     for number, face in enumerate(faces):
         ahead = face.place_m - eye.eye_m[face.axis]
-        if (ahead > 0) != face.is_far or ahead == 0:
+        if (ahead > 0) != face.is_far or ahead == 0 or _hangs_at_opening(face, eye, size):
             continue
         step = rays[..., face.axis]
         with np.errstate(divide="ignore", invalid="ignore"):

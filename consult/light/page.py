@@ -142,8 +142,7 @@ def _page(
 
 def _first(found: tuple[RoomScene, ...]) -> RoomScene:
     """The first scene in which something of this room is lit."""
-    lit = (each for each in found if any(level.share > 0 for level in each.levels.values()))
-    return next(lit, found[0])
+    return next((each for each in found if each.is_lit), found[0])
 
 
 def _link(part: RoomPart, scene: RoomScene, view: str, *, is_shown: bool) -> SceneLink:

@@ -22,14 +22,40 @@ WIDTH_PX = 720
 SMOOTH = 2
 MOST_PX = 1_600_000
 MAP_CELL_PX = 26
+NEAR_M = 0.7
+HIDES = 2.0
 VIEWS = ("front", "right", "back", "left")
 
 
 def view_of(problem: LightProblem, asked: str = "") -> str:
-    """The wall to look from: as asked, else one along the longer side, so that the room lies wide."""
+    """The wall to look from: as asked, else the one with the most open wall before the eye.
+
+    What stands or hangs near a wall is seen from behind when one looks from it.
+    """
     if asked in VIEWS:
         return asked
-    return "front" if problem.room.length_m >= problem.room.width_m else "left"
+    return max(VIEWS, key=lambda view: _open_m2(problem, view))
+
+
+def _open_m2(problem: LightProblem, view: str) -> float:
+    """The area of a wall [m²] less what is near it; each fitting counts as half a square metre."""
+    axis = 1 if view in ("front", "back") else 0
+    along, size = 1 - axis, problem.room.size_m
+    is_near_end = view in ("front", "left")
+    free = size[along] * size[2]
+    for box in problem.cuboids:
+        gap = box.low_m[axis] if is_near_end else size[axis] - box.high_m[axis]
+        if gap < NEAR_M:
+            sides = (box.high_m[along] - box.low_m[along]) * (box.high_m[2] - box.low_m[2])
+            free -= sides * HIDES
+    for channel in problem.channels:
+        for hung in channel.hung:
+            place = hung.placement
+            ends = (place.position_m[axis], (place.end_m or place.position_m)[axis])
+            gap = max(ends) if is_near_end else size[axis] - min(ends)
+            if gap < NEAR_M:
+                free -= 0.5
+    return free
 
 
 def room_png(

@@ -174,7 +174,9 @@ def _runs(space: BoxRoom, room: RoomPart, hanging: Hanging, height: float) -> tu
             placed.append(_run(start, end, at, length, 0.0))
             at += length
     else:
-        step = max(0.0, height - LOWEST_RUN_M) / len(lengths)
+        # What shines up stands on one edge; what shines down, as on shelves, hangs in several.
+        is_up = (hanging.part.tilt_deg or 0) >= 90
+        step = 0.0 if is_up else max(0.0, height - LOWEST_RUN_M) / len(lengths)
         placed = [
             _run(start, end, (math.dist(start, end) - length) / 2, length, number * step)
             for number, length in enumerate(lengths)

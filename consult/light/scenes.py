@@ -28,6 +28,11 @@ class RoomScene:
     words: str
     levels: dict[str, Level]
 
+    @property
+    def is_lit(self) -> bool:
+        """Whether anything of the room is lit in it."""
+        return any(level.share > 0 for level in self.levels.values())
+
 
 def scenes_of(
     design: Design, room: RoomPart, controls: tuple[Control, ...], *, all_on: str, all_off: str

@@ -23,6 +23,7 @@ from consult.services import circuits, house, keypads, people, scenes, switching
 from quoting.models import Link, Quote
 from quoting.services import links, quotes
 from showroom.demo import old_sail_loft as plan
+from showroom.demo.places import PLACES
 
 PASSWORD = "lamp over the quay"  # noqa: S105  shown to whoever starts the demo
 PEOPLE = (
@@ -147,7 +148,8 @@ def _circuits(room: Room, by: Person) -> None:
             name=spec.name, layer=spec.layer, load_kind=spec.kind, cable_length_m=_metres(spec.cable_m),
         )  # fmt: skip
         for hangs in spec.hangs:
-            circuits.fitting_add(by=by, circuit=circuit, **_hanging(room, hangs))
+            values = _hanging(room, hangs) | _placed(room, spec.name)
+            circuits.fitting_add(by=by, circuit=circuit, **values)
 
 
 def _hanging(room: Room, hangs: tuple[Any, ...]) -> dict[str, Any]:
@@ -175,6 +177,17 @@ def _hanging(room: Room, hangs: tuple[Any, ...]) -> dict[str, Any]:
     if elsewhere:
         values["room"] = Room.objects.get(project=room.project_id, name=elsewhere)
     return values
+
+
+def _placed(room: Room, circuit: str) -> dict[str, Any]:
+    """Where a circuit of the demo hangs; nothing where its arrangement says enough."""
+    hang = PLACES.get((room.name, circuit))
+    if hang is None:
+        return {}
+    return {
+        "arrangement": hang.arrangement, "wall": hang.wall, "offset_m": _metres(hang.offset_m),
+        "mounting_height_m": _metres(hang.height_m), "tilt_deg": hang.tilt_deg,
+    }  # fmt: skip
 
 
 def _scenes(project: Project, by: Person) -> None:

@@ -2,6 +2,7 @@
 // sums in the same order as docs/calculations/light.md says, so that screen and print agree.
 
 const DEGREES = 180 / Math.PI;
+const FLAT_M = 0.06;
 const TABLE = 8192;
 const TABLE_END = 4; // square root of exposure times luminance, where the tone is white
 
@@ -177,7 +178,7 @@ export function stageOf(basis, view, width) {
     light: new Float32Array(pixels * 3),
     image: new ImageData(width, height),
   };
-  basis.faces.forEach((face, number) => hit(stage, face, number, eye));
+  basis.faces.forEach((face, number) => hit(stage, face, number, eye, basis.head.size_m));
   basis.faces.forEach((face, number) => blend(stage, face, number, eye));
   edges(stage, basis.head.tone.edge);
   const index = Object.keys(basis.head.views).indexOf(view);
@@ -186,9 +187,12 @@ export function stageOf(basis, view, width) {
   return stage;
 }
 
-function hit({ rays, depth, face: faceOf, pixels }, face, number, eye) {
+function hit({ rays, depth, face: faceOf, pixels }, face, number, eye, size) {
   const ahead = face.place - eye[face.axis];
   if (ahead === 0 || ahead > 0 !== face.isFar) return;
+  // What hangs flat on the wall that is left out is left out with it.
+  const from = eye[face.axis], end = size[face.axis];
+  if ((from < 0 && face.place < FLAT_M) || (from > end && end - face.place < FLAT_M)) return;
   const [u, v] = face.along;
   const slack = 1e-6;
   for (let pixel = 0, at = 0; pixel < pixels; pixel += 1, at += 3) {
