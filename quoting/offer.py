@@ -342,4 +342,7 @@ class Internal(Content):
     option_gap: Decimal = Decimal(0)  # worst summed deltas against the real price of a choice
     design_sha256: str = ""  # of the frozen design that it was derived from
     notes: tuple[str, ...] = ()
-    pack: Pack | None = None  # what the electrician's pack says; None: issued before packs were kept
+    pack: Pack | None = (
+        None  # what the electrician's pack says; None: issued before packs were kept
+    )
+    units: str = ""  # the planned units as JSON (consult.held): once accepted, they stay where they are

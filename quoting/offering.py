@@ -2,6 +2,7 @@
 
 import datetime
 import hashlib
+import json
 from collections.abc import Iterable
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
@@ -10,6 +11,7 @@ from django.utils.translation import gettext as _
 
 from base.content import Content
 from consult.design import CircuitPart, Design, RoomPart, ScenePart
+from consult.held import content_of
 from quoting import words
 from quoting.bill import BillLine
 from quoting.choosing import totals_of
@@ -164,6 +166,7 @@ def internal_of(
         option_gap=gap.gap if gap else Decimal(0),
         design_sha256=sha256_of(draft.house.design),
         pack=pack_of(draft.house, draft.planned),
+        units=json.dumps(content_of(draft.planned.control.units), separators=(",", ":")),
     )
 
 
