@@ -11,6 +11,7 @@ handler500 = "showroom.views.server_error"
 
 urlpatterns = [
     path("", views.home, name="home"),
+    path("search/", views.find, name="search"),
     path("health/live", views.health_live, name="health_live"),
     path("health/ready", views.health_ready, name="health_ready"),
     path("", include("catalogue.urls")),

@@ -1,5 +1,7 @@
 """What waits, health, and the pages for when something went wrong."""
 
+import datetime
+
 from django.contrib.auth.decorators import login_not_required
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
@@ -9,7 +11,8 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from showroom import style_page, waiting
+from base.models import Person
+from showroom import search, style_page, waiting
 
 
 @require_safe
@@ -24,10 +27,36 @@ def home(request: HttpRequest) -> HttpResponse:
         "next_step": to_do[0] if to_do else None,
         "begin_url": steps[-1].url,
         "projects_url": waiting.page("consult:projects"),
-        "waiting": waiting.answers(on=today),
         "jobs": waiting.jobs(user=request.user),
+        **_waits(request.user, today),
     }
     return render(request, "showroom/home.html", context)
+
+
+def _waits(user: Person, today: datetime.date) -> dict[str, object]:
+    coming = waiting.coming(user=user, at=timezone.now())
+    told, asked = waiting.came_in(user=user), waiting.questions()
+    answers = waiting.answers(on=today)
+    words = waiting.in_words(coming=coming, told=told, asked=asked, answers=answers)
+    return {
+        "coming": coming,
+        "told": told,
+        "asked": asked,
+        "waiting": answers,
+        "in_words": words,
+    }
+
+
+@never_cache
+@require_safe
+def find(request: HttpRequest) -> HttpResponse:
+    """One field over clients, projects, rooms, quotes and products: a page, or its region."""
+    words = request.GET.get("q", "")
+    template = "showroom/search.html#found" if request.htmx else "showroom/search.html"
+    context = {"words": words, "found": search.find(words, user=request.user)}
+    response = render(request, template, context)
+    response["Vary"] = "HX-Request"
+    return response
 
 
 @require_safe

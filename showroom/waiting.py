@@ -1,23 +1,28 @@
-"""What waits: the first steps of a new showroom, answers due on quotes, and jobs under way."""
+"""What waits: first steps of a new showroom, who is coming, what came in, answers, jobs under way."""
 
 import datetime
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.contrib.humanize.templatetags.humanize import apnumber
 from django.db import models
 from django.urls import NoReverseMatch, reverse
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 
 from base.models import Business, Person
 from catalogue.models import Product
+from consult.brief_models import Appointment, VisitLink
 from consult.kinds import Stage
 from consult.models import Project
-from quoting.models import Revision, RevisionEvent
+from quoting.models import Question, Revision, RevisionEvent
 
+COMING_DAYS = 14
 SOON_DAYS = 7
 LATELY_DAYS = 14
 MOST_JOBS = 12
+MOST_ROWS = 20
 UNDER_WAY = (Stage.ENQUIRY, Stage.DESIGN, Stage.ON_SITE)
 _ENDS = (
     RevisionEvent.Kind.ACCEPTED,
@@ -100,6 +105,47 @@ def answers(*, on: datetime.date) -> list[Waiting]:
             "valid_until",
         ),
     ]
+
+
+def coming(*, user: Person, at: datetime.datetime) -> list[Appointment]:
+    """Who is coming within a fortnight, the next one first. One query."""
+    rows = Appointment.objects.for_user(user).coming(at=at)
+    soon = rows.filter(starts_at__lte=at + datetime.timedelta(COMING_DAYS))
+    return list(soon.select_related("project__client", "colleague")[:MOST_ROWS])
+
+
+def came_in(*, user: Person) -> list[VisitLink]:
+    """What clients told before a visit and nobody has looked at. One query."""
+    rows = VisitLink.objects.for_user(user).came_in().select_related("project__client")
+    return list(rows.order_by("sent_at")[:MOST_ROWS])
+
+
+def questions() -> list[Question]:
+    """What clients asked about a quote and nobody has answered, the oldest first. One query."""
+    asked = Question.objects.filter(answered_at__isnull=True)
+    rows = asked.select_related("revision__quote__project__client")
+    return list(rows.defer("revision__offer", "revision__internal")[:MOST_ROWS])
+
+
+def in_words(
+    *,
+    coming: list[Appointment],
+    told: list[VisitLink],
+    asked: list[Question],
+    answers: list[Waiting],
+) -> str:
+    """How much there is of each, as one line: 'one visit, two questions, one quote to look after'."""
+    found = [
+        (coming, ngettext("%(n)s appointment", "%(n)s appointments", len(coming))),
+        (told, ngettext("%(n)s form that came in", "%(n)s forms that came in", len(told))),
+        (asked, ngettext("%(n)s question", "%(n)s questions", len(asked))),
+        (
+            answers,
+            ngettext("%(n)s quote to look after", "%(n)s quotes to look after", len(answers)),
+        ),
+    ]
+    said = [words % {"n": apnumber(len(rows))} for rows, words in found if rows]
+    return ", ".join(said)
 
 
 def jobs(*, user: Person) -> list[tuple[Project, str]]:

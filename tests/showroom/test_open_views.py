@@ -24,6 +24,14 @@ OPEN = {
     "base:look",
     # What a link opens, by its secret.
     "quoting:offer",
+    "consult:visit_form",
+    "consult:visit_wishes",
+    "consult:visit_room_add",
+    "consult:visit_room_remove",
+    "consult:visit_files_add",
+    "consult:visit_file_remove",
+    "consult:visit_send",
+    "consult:visit_calendar",
     "quoting:offer_document",
     "quoting:offer_accept",
     "quoting:offer_decline",
@@ -46,6 +54,7 @@ def test_only_these_views_are_open():
     assert found <= OPEN, found - OPEN
     expected = {"health_live", "health_ready", "base:mark", "quoting:offer", "quoting:offer_accept"}
     assert expected <= found
+    assert "consult:visit_calendar" in found
 
 
 @pytest.mark.django_db
