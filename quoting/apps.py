@@ -16,4 +16,10 @@ class QuotingConfig(AppConfig):
     name = "quoting"
 
     def ready(self) -> None:
+        from consult import held
+        from quoting import letters
+        from quoting.wired import units_in_force
+
         post_migrate.connect(guard, sender=self)
+        held.register(units_in_force)
+        letters.register_all()

@@ -126,11 +126,20 @@ class OverrideForm(forms.Form):
 class LinkForm(forms.Form):
     for_whom = forms.CharField(label=_("For whom"), max_length=120)
     audience = forms.ChoiceField(label=_("Shows"), choices=Link.Audience)
+    email = forms.EmailField(
+        label=_("E-mail"), required=False, help_text=_("Needed to mail it, and our answers.")
+    )
     days = WholeField(label=_("Works for"), unit=_("days"), min_value=1, max_value=365, initial=30)
 
 
 class AcceptForm(forms.Form):
     name = forms.CharField(label=_("Your name"), max_length=120)
+    role = forms.CharField(
+        label=_("You answer as"),
+        max_length=120,
+        required=False,
+        help_text=_("For instance owner, or for whom you sign."),
+    )
     agrees = forms.BooleanField(
         label=_("I have read the offer and its terms, and I accept them."),
         error_messages={"required": _("Tick that you have read the terms.")},
@@ -145,4 +154,24 @@ class DeclineForm(forms.Form):
         max_length=1000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
+class AskForm(forms.Form):
+    about = forms.ChoiceField(label=_("About"), required=False)
+    text = forms.CharField(
+        label=_("Your question"),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": _("Write your question.")},
+    )
+
+    def __init__(self, *args: Any, places: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["about"].choices = [("", _("the whole offer")), *places]
+
+
+class AnswerForm(forms.Form):
+    answer = forms.CharField(
+        label=_("Answer"), max_length=4000, widget=forms.Textarea(attrs={"rows": 3})
     )

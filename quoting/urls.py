@@ -37,5 +37,6 @@ urlpatterns += [
     path("o/<str:secret>/<str:kind>.pdf", public.document, name="offer_document"),
     path("o/<str:secret>/picture/<str:sha256>/", public.picture, name="offer_picture"),
     path("o/<str:secret>/accept/", public.accept, name="offer_accept"),
+    path("o/<str:secret>/ask/", public.ask, name="offer_ask"),
     path("o/<str:secret>/decline/", public.decline, name="offer_decline"),
 ]

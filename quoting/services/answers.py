@@ -7,9 +7,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed, lock
+from base.outbox import write
 from quoting.issued import read_offer
 from quoting.models import Acceptance, Link, Quote, Revision, RevisionEvent
 from quoting.options import ChoiceRefused, ChosenTotals, base_choice, chosen_totals
+from quoting.services.questions import office_address
+from quoting.tasks import make_documents
 from quoting.words import choice_sentence
 
 
@@ -25,6 +28,7 @@ def offer_accept(
     role: str = "",
     options: Iterable[str] | None = None,
     address: str | None = None,
+    site: str = "",
 ) -> Acceptance:
     """The client's yes to exactly what was shown, with the options chosen.
 
@@ -59,16 +63,26 @@ def offer_accept(
             RevisionEvent.objects.create(revision=revision, kind="accepted", note=name.strip())
     except IntegrityError as error:
         raise Refusal(_("This offer is accepted already.")) from error
+    ids = {"acceptance": str(acceptance.pk), "site": site}
+    for to in dict.fromkeys((office_address(revision), link.email)):
+        if to:
+            write(name="accepted", to=to, ids=ids, about=str(revision.pk))
+    key = str(revision.pk)
+    transaction.on_commit(lambda: make_documents.enqueue(key))
     return acceptance
 
 
 @deed()
-def offer_decline(*, by: None = None, link: Link, reason: str) -> RevisionEvent:
+def offer_decline(*, by: None = None, link: Link, reason: str, site: str = "") -> RevisionEvent:
     """The client's no, with a reason if they give one."""
     revision = _open_revision(link)
-    return RevisionEvent.objects.create(
+    event = RevisionEvent.objects.create(
         revision=revision, kind="declined", note=reason.strip()[:1000]
     )
+    if to := office_address(revision):
+        ids = {"event": str(event.pk), "site": site}
+        write(name="declined", to=to, ids=ids, about=str(revision.pk))
+    return event
 
 
 def _chosen(revision: Revision, options: Iterable[str] | None) -> ChosenTotals:

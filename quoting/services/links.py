@@ -8,8 +8,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed
-from base.models import Person
+from base.models import Outbox, Person
+from base.outbox import write
 from quoting.models import Link, LinkSecret, LinkVisit, Revision
+from quoting.words import state as state_word
 
 SECRET_BYTES = 32  # 256 bits
 
@@ -32,17 +34,20 @@ def link_make(
     secret: str,
     audience: str = "client",
     days: int = 30,
+    email: str = "",
 ) -> Link:
     """A link to one issue for one person."""
     state = revision.state(on=timezone.localdate())
     if state in {"withdrawn", "superseded"}:
         raise Refusal(
-            _("This issue is %(state)s: make a link to the newest one.") % {"state": state}
+            _("This issue is %(state)s: make a link to the newest one.")
+            % {"state": state_word(state)}
         )
     link = Link.objects.create(
         revision=revision,
         audience=audience,
         for_whom=for_whom,
+        email=email,
         expires_at=timezone.now() + datetime.timedelta(days=days),
         created_by=by,
     )
@@ -57,6 +62,22 @@ def link_remake(*, by: Person, link: Link, secret: str) -> Link:
         raise Refusal(_("This link is revoked or has expired. Make a new one."))
     LinkSecret.objects.create(link=link, digest=digest_of(secret))
     return link
+
+
+@deed(locks="link")
+def link_send(*, by: Person, link: Link, site: str, with_pdf: bool = False) -> Outbox:
+    """Mail the link to whom it is for. The letter has an address of its own; earlier ones work on."""
+    if not link.email:
+        raise Refusal(_("This link has no e-mail address. Make one that has."))
+    if not link.works(at=timezone.now()):
+        raise Refusal(_("This link is revoked or has expired. Make a new one."))
+    state = link.revision.state(on=timezone.localdate())
+    if state in {"withdrawn", "superseded", "expired"}:
+        raise Refusal(
+            _("This issue is %(state)s: send the newest one.") % {"state": state_word(state)}
+        )
+    ids = {"link": str(link.pk), "site": site, **({"pdf": "1"} if with_pdf else {})}
+    return write(name="offer", to=link.email, ids=ids, about=str(link.revision_id), by=by)
 
 
 @deed(locks="link")

@@ -16,6 +16,7 @@ from base.templatetags.look import opacity
 from consult import words as consult_words
 from consult.kinds import Dampness, EnclosureKind, Layer
 from quoting import money, words
+from quoting.documents.pack_reading import SYMBOLS
 from quoting.documents.scenes import Lamp
 from quoting.offer import Offer
 
@@ -29,6 +30,13 @@ LAMPS_IN_A_ROW = 10
 def amount(value: Decimal, offer: Offer) -> str:
     """An amount as the offer's locale prints it, with the currency's own decimals."""
     return money.printed(value, currency=offer.currency, locale=offer.locale)
+
+
+@register.filter
+def more_or_less(value: Decimal, offer: Offer) -> str:
+    """A difference of price with its sign; the true minus, as numbers are set."""
+    sign = "+" if value > 0 else "−" if value < 0 else "±"
+    return f"{sign}{amount(value.copy_abs(), offer)}"
 
 
 @register.filter
@@ -111,6 +119,12 @@ def drawn(name: str, title: str) -> SafeString:
     )
 
 
+@register.simple_tag
+def sign(name: str) -> SafeString:
+    """A symbol of the pack's legend, or nothing where there is none."""
+    return drawn(name, str(SYMBOLS[name])) if name in SYMBOLS else SafeString()
+
+
 @cache
 def _shapes() -> dict[str, SafeString]:
     """The inside of every symbol, by its name."""
@@ -126,15 +140,15 @@ def _shapes() -> dict[str, SafeString]:
 
 
 @register.simple_tag
-def lamps(row: tuple[Lamp, ...], title: str) -> SafeString:
+def lamps(row: tuple[Lamp, ...], title: str, across: int = LAMPS_IN_A_ROW) -> SafeString:
     """A row of lamps that shine as far as their circuits are up; a dotted ring is left as it was."""
-    columns = max(1, min(len(row), LAMPS_IN_A_ROW))
-    height = 14 * max(1, -(-len(row) // LAMPS_IN_A_ROW))
+    columns = max(1, min(len(row), across))
+    height = 14 * max(1, -(-len(row) // across))
     shapes = format_html_join(
         "",
         '<g><title>{}</title><circle cx="{}" cy="{}" r="5" fill="#ffd489" fill-opacity="{}"'
         ' stroke="#8b959c" stroke-width="0.7"{}/></g>',
-        (_lamp(place, lamp) for place, lamp in enumerate(row)),
+        (_lamp(place, lamp, across) for place, lamp in enumerate(row)),
     )
     return format_html(
         '<svg class="lamps" viewBox="0 0 {} {}" width="{}" height="{}" role="img">'
@@ -148,13 +162,13 @@ def lamps(row: tuple[Lamp, ...], title: str) -> SafeString:
     )
 
 
-def _lamp(place: int, lamp: Lamp) -> tuple[str, int, int, str, SafeString]:
+def _lamp(place: int, lamp: Lamp, across: int) -> tuple[str, int, int, str, SafeString]:
     dashes = ' stroke-dasharray="1.5 1.5"' if lamp.percent is None else ""
     words_of = lamp.name if lamp.percent is None else f"{lamp.name}: {lamp.percent} %"
     return (
         words_of,
-        14 * (place % LAMPS_IN_A_ROW) + 7,
-        14 * (place // LAMPS_IN_A_ROW) + 7,
+        14 * (place % across) + 7,
+        14 * (place // across) + 7,
         opacity(lamp.percent or 0),
         mark_safe(dashes),  # noqa: S308 - one of two texts above
     )

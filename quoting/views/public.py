@@ -8,8 +8,16 @@ from functools import wraps
 from typing import Any
 
 from django.contrib.auth.decorators import login_not_required
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import (
+    FileResponse,
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    QueryDict,
+)
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
@@ -18,12 +26,14 @@ from django.views.decorators.http import require_POST, require_safe
 from base.deeds import Refusal
 from base.models import StoredFile
 from base.requests import deed_key
+from quoting.choice_shown import chosen
 from quoting.documents.pack_reading import cautions
 from quoting.documents.reading import shown
-from quoting.forms import AcceptForm, DeclineForm
+from quoting.forms import AcceptForm, AskForm, DeclineForm
 from quoting.issued import read_offer
 from quoting.models import Acceptance, Link
-from quoting.services import answers, links
+from quoting.services import answers, links, questions
+from quoting.services.questions import places
 from quoting.views.issues import send_file
 
 MAY_SEE = {"client": ("proposal", "certificate"), "electrician": ("pack",)}
@@ -64,10 +74,13 @@ def must_be_client(link: Link) -> None:
 @by_link
 @require_safe
 def offer(request: HttpRequest, *, link: Link, secret: str) -> HttpResponseBase:
-    links.note_visit(link, "offer")
+    if "choice" not in request.GET:
+        links.note_visit(link, "offer")
     if link.audience == Link.Audience.ELECTRICIAN:
         return render(request, "public/pack.html", _pack(link, secret))
-    return render(request, "public/offer.html", _offer(link, secret))
+    asked = {"about": request.GET.get("about", "")}
+    wanted = _ticked(request.GET) if "choice" in request.GET else None
+    return render(request, "public/offer.html", _offer(link, secret, wanted=wanted, asked=asked))
 
 
 def _pack(link: Link, secret: str) -> dict[str, object]:
@@ -84,9 +97,27 @@ def _pack(link: Link, secret: str) -> dict[str, object]:
     }
 
 
-def _offer(link: Link, secret: str, **more: object) -> dict[str, object]:
+def _ticked(data: QueryDict) -> list[str]:
+    """The options ticked: boxes, and one of each group of one-of-several."""
+    return [
+        value
+        for name in data
+        if name == "option" or name.startswith("one-")
+        for value in data.getlist(name)
+    ]
+
+
+def _offer(
+    link: Link,
+    secret: str,
+    *,
+    wanted: list[str] | None = None,
+    asked: dict[str, str] | None = None,
+    **more: object,
+) -> dict[str, object]:
     revision = link.revision
     offer = read_offer(revision)
+    acceptance = Acceptance.objects.filter(revision=revision).first()
     return {
         "link": link,
         "secret": secret,
@@ -94,8 +125,11 @@ def _offer(link: Link, secret: str, **more: object) -> dict[str, object]:
         "offer": offer,
         "shown": shown(offer),
         "state": revision.state(on=timezone.localdate()),
-        "acceptance": Acceptance.objects.filter(revision=revision).first(),
+        "acceptance": acceptance,
         "has_proposal": revision.files.filter(kind="proposal").exists(),
+        "chosen": chosen(offer, acceptance.options if acceptance else wanted),
+        "questions": revision.questions.all(),
+        "ask_form": AskForm(places=places(offer), initial=asked),
         "accept_form": AcceptForm(),
         "decline_form": DeclineForm(),
         **more,
@@ -131,19 +165,24 @@ def picture(request: HttpRequest, *, link: Link, secret: str, sha256: str) -> Ht
 def accept(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
     must_be_client(link)
     form = AcceptForm(request.POST)
+    wanted = _ticked(request.POST)
     if form.is_valid():
         try:
             answers.offer_accept(
                 link=link,
                 key=deed_key(request),
                 address=request.META.get("REMOTE_ADDR"),
+                options=wanted,
+                site=request.build_absolute_uri("/"),
                 **form.cleaned_data,
             )
         except Refusal as refusal:
             form.add_error(None, str(refusal))
         else:
             return redirect("quoting:offer", secret)
-    return render(request, "public/offer.html", _offer(link, secret, accept_form=form))
+    return render(
+        request, "public/offer.html", _offer(link, secret, wanted=wanted, accept_form=form)
+    )
 
 
 @by_link
@@ -153,9 +192,34 @@ def decline(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
     form = DeclineForm(request.POST)
     if form.is_valid():
         try:
-            answers.offer_decline(link=link, key=deed_key(request), **form.cleaned_data)
+            answers.offer_decline(
+                link=link,
+                key=deed_key(request),
+                site=request.build_absolute_uri("/"),
+                **form.cleaned_data,
+            )
         except Refusal as refusal:
             form.add_error(None, str(refusal))
         else:
             return redirect("quoting:offer", secret)
     return render(request, "public/offer.html", _offer(link, secret, decline_form=form))
+
+
+@by_link
+@require_POST
+def ask(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
+    must_be_client(link)
+    form = AskForm(request.POST, places=places(read_offer(link.revision)))
+    if form.is_valid():
+        try:
+            questions.question_ask(
+                link=link,
+                key=deed_key(request),
+                site=request.build_absolute_uri("/"),
+                **form.cleaned_data,
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(reverse("quoting:offer", args=[secret]) + "#questions")
+    return render(request, "public/offer.html", _offer(link, secret, ask_form=form))

@@ -1,0 +1,169 @@
+"""The letters of quoting: how each is worded at first, and how it is filled when handed over.
+
+A letter with an address mints its own secret at that moment, so that no secret rests in the outbox.
+"""
+
+from django.core.exceptions import ObjectDoesNotExist
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from base.models import Business
+from base.outbox import KindOfLetter, NotDue, register
+from quoting.models import Acceptance, Link, LinkSecret, Question, Revision, RevisionEvent
+from quoting.services.links import digest_of, new_secret
+from quoting.templatetags.amounts import money
+
+Filled = tuple[dict[str, str], tuple[tuple[str, bytes, str], ...]]
+
+SAMPLE = {
+    "who": gettext_lazy("Ida Marrow"),
+    "project": gettext_lazy("The Old Forge"),
+    "number": "2026-0007 A",
+    "total": "£12,345.60",
+    "until": gettext_lazy("31 July 2026"),
+    "address": "https://showroom.example/o/…/",
+    "business": gettext_lazy("Our showroom"),
+    "question": gettext_lazy("Could the pendant hang lower?"),
+    "answer": gettext_lazy("Yes, to 1.6 m above the floor."),
+    "about": gettext_lazy("Hall"),
+    "reason": gettext_lazy("We decided to wait."),
+}
+
+
+def _link_of(ids: dict[str, str]) -> Link:
+    link = Link.objects.select_related("revision__quote__project").filter(pk=ids["link"]).first()
+    if link is None or not link.works(at=timezone.now()):
+        raise NotDue(_("The link no longer works."))
+    return link
+
+
+def _words(revision: Revision) -> dict[str, str]:
+    business = Business.objects.current()
+    return {
+        "project": revision.quote.project.name,
+        "number": str(revision),
+        "total": money(revision.gross_total, business),
+        "until": date_format(revision.valid_until, "j F Y"),
+        "business": business.name,
+    }
+
+
+def _address(link: Link, ids: dict[str, str]) -> str:
+    secret = new_secret()
+    LinkSecret.objects.create(link=link, digest=digest_of(secret))
+    return ids["site"].rstrip("/") + reverse("quoting:offer", args=[secret])
+
+
+def fill_offer(ids: dict[str, str]) -> Filled:
+    link = _link_of(ids)
+    if link.revision.state(on=timezone.localdate()) in {"withdrawn", "superseded"}:
+        raise NotDue(_("The issue was withdrawn or replaced before the letter went out."))
+    words = {**_words(link.revision), "who": link.for_whom, "address": _address(link, ids)}
+    return words, _documents(link.revision) if ids.get("pdf") else ()
+
+
+def _documents(revision: Revision) -> tuple[tuple[str, bytes, str], ...]:
+    kept = revision.files.filter(kind="proposal").select_related("file").first()
+    if kept is None:
+        raise OSError(_("The proposal is not made yet."))  # tried again later
+    with kept.file.file.open("rb") as file:
+        return ((f"{revision.number}-{revision.letter}.pdf", file.read(), "application/pdf"),)
+
+
+def fill_question(ids: dict[str, str]) -> Filled:
+    asked = _found(Question, ids["question"])
+    words = _words(asked.revision)
+    words |= {"question": asked.text, "about": asked.about_name or words["project"]}
+    words["who"] = asked.link.for_whom if asked.link else ""
+    words["address"] = ids["site"].rstrip("/") + asked.revision.get_absolute_url()
+    return words, ()
+
+
+def fill_answer(ids: dict[str, str]) -> Filled:
+    asked = _found(Question, ids["question"])
+    link = _link_of({"link": str(asked.link_id)})
+    words = {**_words(asked.revision), "question": asked.text, "answer": asked.answer}
+    words |= {"who": link.for_whom, "about": asked.about_name or words["project"]}
+    words["address"] = _address(link, ids)
+    return words, ()
+
+
+def fill_accepted(ids: dict[str, str]) -> Filled:
+    accepted = _found(Acceptance, ids["acceptance"])
+    words = {**_words(accepted.revision), "who": accepted.name}
+    words["total"] = money(accepted.gross_total, Business.objects.current())
+    return words, ()
+
+
+def fill_declined(ids: dict[str, str]) -> Filled:
+    event = _found(RevisionEvent, ids["event"])
+    return {**_words(event.revision), "reason": event.note or "–"}, ()
+
+
+def _found(model: type, key: str):  # type: ignore[no-untyped-def]
+    try:
+        return model.objects.select_related("revision__quote__project").get(pk=key)
+    except ObjectDoesNotExist as error:
+        raise NotDue(_("What the letter is about is gone.")) from error
+
+
+KINDS = (
+    KindOfLetter(
+        name="offer",
+        title=gettext_lazy("The offer, to the client"),
+        subject=gettext_lazy("Your lighting for {project}: offer {number}"),
+        body=gettext_lazy(
+            "Dear {who},\n\nyour offer for {project} is ready. It comes to {total} and holds until "
+            "{until}. Read it, try the scenes, ask, and answer here:\n\n{address}\n\nThis address "
+            "is yours: whoever has it can read and answer the offer.\n\n{business}"
+        ),
+        fill=fill_offer,
+        sample=SAMPLE,
+    ),
+    KindOfLetter(
+        name="question",
+        title=gettext_lazy("A client's question, to us"),
+        subject=gettext_lazy("Question on {number}, {about}"),
+        body=gettext_lazy("{who} asks about {about}:\n\n{question}\n\nAnswer here: {address}"),
+        fill=fill_question,
+        sample=SAMPLE,
+    ),
+    KindOfLetter(
+        name="answer",
+        title=gettext_lazy("Our answer, to the client"),
+        subject=gettext_lazy("Your question on {project}"),
+        body=gettext_lazy(
+            "Dear {who},\n\nyou asked about {about}:\n{question}\n\nOur answer:\n{answer}\n\nThe "
+            "offer: {address}\n\n{business}"
+        ),
+        fill=fill_answer,
+        sample=SAMPLE,
+    ),
+    KindOfLetter(
+        name="accepted",
+        title=gettext_lazy("Receipt of an order, to the client and to us"),
+        subject=gettext_lazy("Order received: {project}, {number}"),
+        body=gettext_lazy(
+            "{who} ordered what offer {number} for {project} says, at {total} with tax. The "
+            "certificate of acceptance is on the page of the offer.\n\n{business}"
+        ),
+        fill=fill_accepted,
+        sample=SAMPLE,
+    ),
+    KindOfLetter(
+        name="declined",
+        title=gettext_lazy("A client declined, to us"),
+        subject=gettext_lazy("Declined: {project}, {number}"),
+        body=gettext_lazy("The client declined {number} for {project}.\n\nReason: {reason}"),
+        fill=fill_declined,
+        sample=SAMPLE,
+    ),
+)
+
+
+def register_all() -> None:
+    for kind in KINDS:
+        register(kind)
