@@ -177,6 +177,7 @@ export function stageOf(basis, view, width) {
     shapes: new Uint8Array(pixels),
     light: new Float32Array(pixels * 3),
     image: new ImageData(width, height),
+    frame: frameOf(eye, corner, across, down),
   };
   basis.faces.forEach((face, number) => hit(stage, face, number, eye, basis.head.size_m));
   basis.faces.forEach((face, number) => blend(stage, face, number, eye));
@@ -185,6 +186,18 @@ export function stageOf(basis, view, width) {
   stage.glows = basis.circuits.map((circuit) => glowOf(stage, circuit.fittings, eye, basis.head.tone, index));
   stage.image.data.fill(255);
   return stage;
+}
+
+function frameOf(eye, corner, across, down) {
+  const normal = [
+    across[1] * down[2] - across[2] * down[1],
+    across[2] * down[0] - across[0] * down[2],
+    across[0] * down[1] - across[1] * down[0],
+  ];
+  const size = Math.hypot(...normal);
+  const facing = normal.map((part) => part / size);
+  const from = minus(corner, eye);
+  return { corner: from, across, down, normal: facing, plane: dot(from, facing) };
 }
 
 function hit({ rays, depth, face: faceOf, pixels }, face, number, eye, size) {
@@ -266,23 +279,53 @@ function shine(stage, sum, [shape, start, end, aim, size, seen], eye, tone, view
   });
   const much = (tone.veil * seen[view]) / places;
   const core = tone.veil_core_deg ** 2, reach = tone.veil_reach_deg ** 2;
-  const { rays, depth, pixels, shapes } = stage;
-  for (let pixel = 0, at = 0; pixel < pixels; pixel += 1, at += 3) {
+  const { rays, depth, shapes } = stage;
+  const tangent = 1.35 * Math.tan(tone.veil_reach_deg / DEGREES);
+  const near = Math.max(4 * radius, 0.05) / Math.max(0.3, Math.hypot(...way) - length / 2);
+  eachIn(stage, [start, end], eye, near, (pixel, at) => {
     const x = rays[at], y = rays[at + 1], z = rays[at + 2];
-    const ray2 = x * x + y * y + z * z;
-    const time = meets(x, y, z, ray2);
+    const time = meets(x, y, z, x * x + y * y + z * z);
     if (time > 0 && time <= depth[pixel] * 1.02) {
       shapes[pixel] = 1;
       sum[pixel] += bright;
     }
-    for (const { away, squared } of veils) {
-      const along = x * away[0] + y * away[1] + z * away[2];
-      if (along <= 0) continue;
-      const angle = ((ray2 * squared) / (along * along) - 1) * DEGREES * DEGREES;
-      if (angle >= reach) continue;
-      const fade = (1 - angle / reach) ** 2;
-      sum[pixel] += ((much / squared) * fade) / (angle + core);
+  });
+  for (const { away, squared } of veils) {
+    const [a, b, c] = away;
+    eachIn(stage, [[a + eye[0], b + eye[1], c + eye[2]]], eye, tangent, (pixel, at) => {
+      const x = rays[at], y = rays[at + 1], z = rays[at + 2];
+      const along = x * a + y * b + z * c;
+      if (along <= 0) return;
+      const angle = (((x * x + y * y + z * z) * squared) / (along * along) - 1) * DEGREES * DEGREES;
+      if (angle >= reach) return;
+      const fade = 1 - angle / reach;
+      sum[pixel] += ((much / squared) * fade * fade) / (angle + core);
+    });
+  }
+}
+
+// The pixels that light round some places can reach: a box on the picture, all of it where one is beside the eye.
+function eachIn({ width, height, frame }, places, eye, reach, found) {
+  let [left, right, top, bottom] = [Infinity, -Infinity, Infinity, -Infinity];
+  for (const place of places) {
+    const away = minus(place, eye);
+    const ahead = dot(away, frame.normal) / frame.plane;
+    if (ahead <= 1e-3) {
+      [left, right, top, bottom] = [0, 1, 0, 1];
+      break;
     }
+    const on = away.map((part) => part / ahead);
+    const radius = (reach * dot(on, on)) / Math.abs(frame.plane);
+    const at = minus(on, frame.corner);
+    const i = dot(at, frame.across) / dot(frame.across, frame.across), wide = radius / Math.hypot(...frame.across);
+    const j = dot(at, frame.down) / dot(frame.down, frame.down), high = radius / Math.hypot(...frame.down);
+    [left, right] = [Math.min(left, i - wide), Math.max(right, i + wide)];
+    [top, bottom] = [Math.min(top, j - high), Math.max(bottom, j + high)];
+  }
+  const from = Math.max(0, Math.floor(left * width) - 1), to = Math.min(width, Math.ceil(right * width) + 2);
+  const first = Math.max(0, Math.floor(top * height) - 1), last = Math.min(height, Math.ceil(bottom * height) + 2);
+  for (let row = first; row < last; row += 1) {
+    for (let pixel = row * width + from, end = row * width + to; pixel < end; pixel += 1) found(pixel, pixel * 3);
   }
 }
 

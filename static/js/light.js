@@ -3,7 +3,7 @@
 import { aspectOf, fetchBasis, mix, paint, planeOf, stageOf, weightsOf } from "./light-core.js";
 import { drawMap, figuresOf, valueAt } from "./light-map.js";
 
-const FINE_PX = 960, QUICK_PX = 440, FADE_MS = 700, REST_MS = 140;
+const FINE_PX = 1440, QUICK_PX = 440, LEAST_PX = 200, FRAME_MS = 14, FADE_MS = 700, REST_MS = 140;
 
 const place = document.getElementById("light-stage");
 const still = matchMedia("(prefers-reduced-motion: reduce)");
@@ -40,6 +40,7 @@ class LightPage {
     this.map = document.getElementById("light-map");
     this.stages = new Map();
     this.mark = null;
+    this.quick = QUICK_PX;
     this.canvas.hidden = false;
     this.map.hidden = false;
     document.getElementById("light-sliders").hidden = false;
@@ -55,17 +56,33 @@ class LightPage {
     return weightsOf(this.basis, this.values.controls, levels);
   }
 
-  stage(width) {
-    const wanted = Math.round(Math.min(width, width * Math.sqrt(aspectOf(this.basis, this.view) / 1.2)));
-    const key = `${this.view} ${wanted}`;
+  // A tall room is drawn less wide, so that every picture has about as many pixels.
+  width(most) {
+    return Math.round(Math.min(most, most * Math.sqrt(aspectOf(this.basis, this.view) / 1.2)));
+  }
+
+  key(most) {
+    return `${this.view} ${this.width(most)}`;
+  }
+
+  stage(most) {
+    const key = this.key(most);
     if (!this.stages.has(key)) {
-      if (this.stages.size > 4) this.stages.clear();
-      this.stages.set(key, stageOf(this.basis, this.view, wanted));
+      if (this.stages.size > 5) this.stages.clear();
+      this.stages.set(key, stageOf(this.basis, this.view, this.width(most)));
     }
     return this.stages.get(key);
   }
 
   // ---------- Drawing ----------
+
+  // While it moves, a picture keeps within a frame: where the machine is slow, by fewer pixels.
+  drawQuick(weights) {
+    const begun = performance.now();
+    const isKnown = this.stages.has(this.key(this.quick));
+    this.draw(this.quick, weights);
+    if (isKnown && performance.now() - begun > FRAME_MS) this.quick = Math.max(LEAST_PX, Math.round(this.quick * 0.75));
+  }
 
   draw(width, weights) {
     const stage = this.stage(width);
@@ -98,7 +115,7 @@ class LightPage {
   moving(weights = this.weights(this.levels)) {
     cancelAnimationFrame(this.frame);
     clearTimeout(this.resting);
-    this.frame = requestAnimationFrame(() => this.draw(QUICK_PX, weights));
+    this.frame = requestAnimationFrame(() => this.drawQuick(weights));
     this.resting = setTimeout(() => this.settle(), REST_MS);
   }
 
@@ -122,7 +139,7 @@ class LightPage {
       const share = Math.min(1, (now - begun) / FADE_MS);
       const eased = share * share * (3 - 2 * share);
       if (share < 1) {
-        this.draw(QUICK_PX, from.map((weight, number) => weight + eased * (to[number] - weight)));
+        this.drawQuick(from.map((weight, number) => weight + eased * (to[number] - weight)));
         this.fading = requestAnimationFrame(step);
       } else this.settle();
     };
