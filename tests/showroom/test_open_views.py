@@ -33,7 +33,9 @@ OPEN = {
     "consult:visit_send",
     "consult:visit_calendar",
     "quoting:offer_document",
+    "quoting:offer_picture",
     "quoting:offer_accept",
+    "quoting:offer_ask",
     "quoting:offer_decline",
 }
 
