@@ -1,4 +1,4 @@
-"""A quick fitting: each item where least room is left over."""
+"""A quick fitting: each item where least room is left over, or where most is."""
 
 from __future__ import annotations
 
@@ -17,8 +17,11 @@ Column = tuple[int, Pattern]
 def best_fit(
     *, problem: CoverProblem, units: Sequence[int], demand: Sequence[int]
 ) -> dict[Column, int] | None:
-    """Return a fitting found by putting each item where least room is left over, or None."""
-    for order in ("load", "outputs"):
+    """Return a fitting found by putting each item where least room is left over, or None.
+
+    Where outputs run short as well as load, spreading the load evenly does better: that is the third way.
+    """
+    for order in ("load", "outputs", "even"):
         found = _BestFit(problem, units).run(demand, order)
         if found is not None:
             return found
@@ -40,12 +43,12 @@ class _BestFit:
 
         def hardest_first(place: int) -> tuple[float, ...]:
             item = items[place]
-            sizes = (item.load, item.outputs) if order == "load" else (item.outputs, item.load)
+            sizes = (item.outputs, item.load) if order == "outputs" else (item.load, item.outputs)
             return (len(homes[place]), -sizes[0], -sizes[1], place)
 
         for place in sorted(homes, key=hardest_first):
             for _ in range(demand[place]):
-                home = self._tightest(place, homes[place])
+                home = self._home(place, homes[place], even=order == "even")
                 if home is None:
                     return None
                 self._put(place, home)
@@ -62,7 +65,7 @@ class _BestFit:
             if place in self.problem.units[number].eligible
         ]
 
-    def _tightest(self, place: int, homes: Sequence[int]) -> int | None:
+    def _home(self, place: int, homes: Sequence[int], *, even: bool) -> int | None:
         item = self.problem.items[place]
         best, least = None, None
         for home in homes:
@@ -71,7 +74,9 @@ class _BestFit:
             caps = self.problem.units[self.numbers[home]].frame.route_caps
             if item.route in caps and self.routes[home][item.route] >= caps[item.route]:
                 continue
-            left = (self.loads[home] - item.load, self.outputs[home])
+            left: tuple[float, int] = (self.loads[home], self.outputs[home])
+            if even:
+                left = (-self.loads[home] / max(1, self.outputs[home]), -self.outputs[home])
             if least is None or left < least:
                 best, least = home, left
         return best

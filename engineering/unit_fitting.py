@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 _TOLERANCE = 1e-7
 _MOST_ROUNDS = 400
 _MOST_DIVE_STEPS = 60
+# Units left at the end of a dive that are fitted exactly, before all are.
+_ENDS = (6, 12)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,26 +62,55 @@ class Fitting:
         proof = self._fill(units, demand)
         if proof is not None:
             return proof
-        found = self._dive(units, demand)
-        if found is not None:
-            return Fit(chosen=self._with_empty(found, units))
-        self._bound_rows(units, demand)
+        found, trail = self._dive(units, demand)
+        for most_left in (*_ENDS, sum(units)) if found is None else ():
+            start = self._start(trail, units, most_left)
+            left, wanted = self._after(start, units, demand)
+            rest, is_sure = self._fit_whole(left, wanted)
+            if rest is not None:
+                found = _sum(start, rest)
+                break
+            if not start:
+                return Fit(is_sure=is_sure)
+        return Fit(chosen=self._with_empty(found or {}, units))
+
+    def _start(
+        self, trail: Sequence[tuple[Column, int]], units: Sequence[int], most_left: int
+    ) -> list[tuple[Column, int]]:
+        """Return the steps of a trail up to where no more than so many units are left, or none."""
+        left, start = sum(units), []
+        for column, n in trail:
+            if left <= most_left:
+                break
+            start.append((column, n))
+            left -= n
+        return start if sum(units) > most_left else []
+
+    def _fit_whole(
+        self, units: Sequence[int], demand: Sequence[int]
+    ) -> tuple[dict[Column, int] | None, bool]:
+        """Return whole numbers of patterns out of all that matter, or None and whether that is sure."""
+        if self._fill(units, demand) is not None:
+            return None, False
         values, prices, least = self._refine()
         own = [column for column in self.columns if units[column[0]]]
         found, _ = self._pick(own, units, demand)
-        if found is None:
-            # A fitting uses at most these units, so no pattern in it has a reduced cost above the gap.
-            listed, is_complete = self._within(units, values, prices, sum(units) - least)
-            if not is_complete:
-                return Fit()
-            found, is_sure = self._pick(listed, units, demand)
-            if found is None:
-                return Fit(is_sure=is_sure)
-        return Fit(chosen=self._with_empty(found, units))
+        if found is not None:
+            return found, True
+        # A fitting uses at most these units, so no pattern in it has a reduced cost above the gap.
+        gap = sum(units) - least
+        listed, is_complete = self._within(units, demand, values, prices, gap)
+        return self._pick(listed, units, demand) if is_complete else (None, False)
 
-    def _dive(self, units: Sequence[int], demand: Sequence[int]) -> dict[Column, int] | None:
-        """Fix patterns one after another by what the fractions favour; go back where nothing follows."""
+    def _dive(
+        self, units: Sequence[int], demand: Sequence[int]
+    ) -> tuple[dict[Column, int] | None, list[tuple[Column, int]]]:
+        """Fix patterns one after another by what the fractions favour; go back where nothing follows.
+
+        Return the fitting, or None and the patterns fixed before the first dead end.
+        """
         steps = _MOST_DIVE_STEPS
+        first: list[tuple[Column, int]] = []
         barred: set[tuple[tuple[Column, ...], Column]] = set()
         trail: list[tuple[Column, int]] = []
         while steps > 0:
@@ -87,17 +118,18 @@ class Fitting:
             left, wanted = self._after(trail, units, demand)
             rest = best_fit(problem=self.problem, units=left, demand=wanted)
             if rest is not None:
-                return _sum(trail, rest)
+                return _sum(trail, rest), trail
             is_open = self._fill(left, wanted) is None
             step = self._favourite(trail, left, barred) if is_open else None
             if step is None:
                 if not trail:
-                    return None
+                    break
                 last = trail.pop()
+                first = first or list(trail)
                 barred.add((tuple(column for column, _ in trail), last[0]))
             else:
                 trail.append(step)
-        return None
+        return None, first
 
     def _after(
         self, trail: Sequence[tuple[Column, int]], units: Sequence[int], demand: Sequence[int]
@@ -329,7 +361,12 @@ class Fitting:
         return columns, worths
 
     def _within(
-        self, units: Sequence[int], values: Sequence[float], prices: Sequence[float], gap: float
+        self,
+        units: Sequence[int],
+        demand: Sequence[int],
+        values: Sequence[float],
+        prices: Sequence[float],
+        gap: float,
     ) -> tuple[list[Column], bool]:
         """Return the maximal patterns of reduced cost up to the gap, and whether these are all."""
         columns: list[Column] = []
@@ -343,6 +380,7 @@ class Fitting:
                     frame=self.problem.units[number].frame,
                     values=values,
                     tables=tables,
+                    demand=demand,
                     least=prices[number] - gap - 1e-6,
                     most_found=max(1, self.most_patterns - len(columns)),
                 )
@@ -357,6 +395,7 @@ class Fitting:
         solver = quiet_solver()
         solver.setOptionValue("mip_max_nodes", self.nodes)
         solver.setOptionValue("mip_max_improving_sols", 1)
+        solver.setOptionValue("mip_heuristic_run_feasibility_jump", False)
         columns = list(dict.fromkeys(columns))
         items = len(self.problem.items)
         for wanted in demand:
@@ -367,7 +406,7 @@ class Fitting:
             rows = [place for place, _ in pattern] + [items + number]
             values = [float(pieces) for _, pieces in pattern] + [1.0]
             places = np.array(rows, dtype=np.int32)
-            solver.addCol(1.0, 0.0, float(units[number]), len(rows), places, np.array(values))
+            solver.addCol(0.0, 0.0, float(units[number]), len(rows), places, np.array(values))
         total = len(columns)
         kinds = np.full(total, highspy.HighsVarType.kInteger, dtype=object)
         solver.changeColsIntegrality(total, np.arange(total, dtype=np.int32), kinds)

@@ -156,20 +156,25 @@ class PatternSearch:
         frame: Frame,
         values: Sequence[float],
         tables: Tables,
+        demand: Sequence[int],
         least: float,
         most_found: int,
     ) -> tuple[list[Pattern], bool]:
-        """Return the maximal patterns worth `least` or more, and whether these are all of them."""
+        """Return the maximal patterns worth `least` or more, and whether these are all of them.
+
+        `demand` is what is wanted of each item: no pattern holds more.
+        """
         walk = _Walk(self, frame, values, tables, least=least, budget=60 * most_found)
+        walk.demand = [demand[place] for place in self.order]
         found: list[Pattern] = []
         for _, pattern in walk.patterns():
-            if self._is_maximal(frame, pattern):
+            if self._is_maximal(frame, pattern, demand):
                 found.append(pattern)
             if len(found) >= most_found:
                 return found, False
         return found, walk.budget > 0
 
-    def _is_maximal(self, frame: Frame, pattern: Pattern) -> bool:
+    def _is_maximal(self, frame: Frame, pattern: Pattern, demand: Sequence[int]) -> bool:
         pieces = dict(pattern)
         outputs = frame.outputs - sum(self.items[p].outputs * n for p, n in pattern)
         load = frame.capacity - sum(self.items[p].load * n for p, n in pattern)
@@ -177,7 +182,11 @@ class PatternSearch:
             item = self.items[place]
             if item.route and item.route in frame.route_caps:
                 continue
-            if pieces.get(place, 0) < item.demand and item.outputs <= outputs and item.load <= load:
+            if (
+                pieces.get(place, 0) < demand[place]
+                and item.outputs <= outputs
+                and item.load <= load
+            ):
                 return False
         return True
 
@@ -206,6 +215,7 @@ class _Walk:
     ) -> None:
         self.order = search.order
         self.items = [search.items[place] for place in search.order]
+        self.demand = [item.demand for item in self.items]
         self.values = [values[place] for place in search.order]
         self.tables = tables
         self.cells_within = search.cells_within
@@ -231,7 +241,7 @@ class _Walk:
             return
         item, worth = self.items[depth], self.values[depth]
         table = self.tables[depth + 1]
-        for pieces in range(self._most(item, outputs, load), -1, -1):
+        for pieces in range(self._most(depth, outputs, load), -1, -1):
             left, rest = outputs - pieces * item.outputs, load - pieces * item.load
             reached = value + pieces * worth
             if reached + table[left, self.cells_within(rest)] < self.least:
@@ -240,8 +250,8 @@ class _Walk:
             yield from self._from(depth + 1, left, rest, reached)
             self._take(depth, -pieces)
 
-    def _most(self, item: Item, outputs: int, load: int) -> int:
-        most = item.demand
+    def _most(self, depth: int, outputs: int, load: int) -> int:
+        item, most = self.items[depth], self.demand[depth]
         if item.outputs:
             most = min(most, outputs // item.outputs)
         if item.load:
