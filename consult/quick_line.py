@@ -155,6 +155,7 @@ class _Found:
         self.layer = self.driven = ""
 
     def take(self, token: str) -> None:
+        token = token.strip(",;:!?()[]'\"")
         if sized := _SIZED.match(token):
             self._take_size(Decimal(sized[1]), sized[2])
         elif _BARE.match(token):

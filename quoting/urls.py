@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quoting.views import issues, public, quotes
+from quoting.views import issues, public, quotes, table
 
 app_name = "quoting"
 urlpatterns = [
@@ -11,6 +11,12 @@ urlpatterns = [
     path("projects/<uuid:project_id>/quotes/region/", quotes.project_region, name="project_region"),
     path("projects/<uuid:project_id>/quotes/start/", quotes.quote_start, name="quote_start"),
     path("rooms/<uuid:room_id>/price/", quotes.room_price, name="room_price"),
+    path("rooms/<uuid:room_id>/figures/", table.room_figures, name="room_figures"),
+    path(
+        "rooms/<uuid:room_id>/figures/closed/",
+        table.room_figures_closed,
+        name="room_figures_closed",
+    ),
     path("quotes/<uuid:quote_id>/", quotes.quote, name="quote"),
     path("quotes/<uuid:quote_id>/change/", quotes.quote_change, name="quote_change"),
     path("quotes/<uuid:quote_id>/discard/", quotes.quote_discard, name="quote_discard"),

@@ -10,7 +10,7 @@ from base.forms import NumberField, WholeField
 from catalogue.kinds import Kind, LoadKind
 from catalogue.models import Feed, Product
 from consult.forms.house import OfProject
-from consult.kinds import AfterPowerCut, Arrangement, Layer, Trade, Wall
+from consult.kinds import AfterPowerCut, Arrangement, Layer, ScalesBy, Trade, Wall
 from consult.models import Circuit, Enclosure, Room
 
 MOST_PIECES = 9999
@@ -238,6 +238,9 @@ class FittingForm(PiecesForm):
     installed_by = forms.ChoiceField(label=_("Installed by"), choices=Trade)
     connected_by = forms.ChoiceField(label=_("Connected by"), choices=Trade)
     note = forms.CharField(label=_("Note for us"), max_length=300, required=False)
+    scales_by = forms.ChoiceField(
+        label=_("In a pattern, the number follows"), choices=ScalesBy, required=False
+    )
 
     def __init__(
         self, *args: Any, circuit: Circuit, product: Product | None, **kwargs: Any
@@ -254,5 +257,7 @@ class FittingForm(PiecesForm):
         for name, is_needed in (("lamp", bool(cap)), ("lamp_cap", product is None)):
             if not is_needed:
                 del self.fields[name]
+        if not circuit.project.is_library:
+            del self.fields["scales_by"]
         if product is None or product.feeds.count() < 2:
             del self.fields["feed"]

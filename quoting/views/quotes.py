@@ -3,8 +3,6 @@
 import uuid
 
 from django.contrib import messages
-from django.core.paginator import Paginator
-from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -13,36 +11,22 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from base.deeds import Refusal
 from base.requests import deed_key
+from consult import client_view
 from consult.models import Room
 from consult.views.shared import deed_page, press, project_of, row_of, typed
-from quoting.drafting import Draft, DraftLine, draft_of, problem_sentence
-from quoting.forms import LineForm, OverrideForm, QuoteForm
-from quoting.models import ManualLine, Quote, QuoteOverride
+from quoting import approving
+from quoting.discounts import discount_places
+from quoting.drafting import Draft, DraftLine, draft_of, label_of, problem_sentence
+from quoting.forms import DiscountForm, LineForm, OverrideForm, QuoteForm
+from quoting.models import ManualLine, Quote, QuoteDiscount, QuoteOverride
+from quoting.overview import labour_of, parts_of
+from quoting.services import copies
 from quoting.services import quotes as services
-
-PAGE = 50
 
 
 def quote_of(request: HttpRequest, quote_id: uuid.UUID) -> Quote:
     rows = Quote.objects.for_user(request.user).with_issues()
     return get_object_or_404(rows, pk=quote_id)
-
-
-@require_safe
-def quotes(request: HttpRequest) -> HttpResponse:
-    words = request.GET.get("q", "").strip()
-    found = Quote.objects.for_user(request.user).with_issues()
-    for word in words.split():
-        found = found.filter(
-            Q(number__icontains=word)
-            | Q(title__icontains=word)
-            | Q(project__name__icontains=word)
-            | Q(project__client__name__icontains=word)
-        )
-    page = Paginator(found, PAGE).get_page(request.GET.get("page"))
-    today = timezone.localdate()
-    rows = [(row, row.state(on=today)) for row in page]
-    return render(request, "quoting/quotes.html", {"page": page, "rows": rows, "words": words})
 
 
 @require_safe
@@ -75,29 +59,33 @@ def quote_start(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
 def room_price(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
     """What a room comes to at today's sell prices: for the table, so without any cost."""
     room = row_of(request, Room, room_id)
-    unsaved = Quote(project=room.project)
-    draft = draft_of(unsaved)
+    if not client_view.shows_prices(request):
+        return render(request, "quoting/_room_price_hidden.html", {"room": room})
+    draft = draft_of(Quote(project=room.project))
     total = next((g for g in draft.grouped.groups if g.label == str(room.pk)), None)
-    return render(request, "quoting/_room_price.html", {"total": total, "draft": draft})
+    context = {"total": total, "draft": draft, "room": room}
+    return render(request, "quoting/_room_price.html", context)
 
 
 @require_safe
 def quote(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     row = quote_of(request, quote_id)
-    context = _quote_page(row)
+    context = _quote_page(request, row)
     context["form"] = QuoteForm(initial=typed(row, QuoteForm) | _shares(row))
-    context["line_form"] = LineForm(quote=row)
     return render(request, "quoting/quote.html", context)
 
 
 def _shares(row: Quote) -> dict[str, object]:
-    return {"discount_share": row.discount_share, "deposit_share": row.deposit_share}
+    names = ("discount_share", "deposit_share", "sell_share", "priced_on", "follow_up_on")
+    return {name: getattr(row, name) for name in names}
 
 
-def _quote_page(row: Quote) -> dict[str, object]:
+def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
+    """What the page of a draft shows. Costs only once somebody said that no client is there."""
     draft = draft_of(row)
-    rooms = draft.house.design.rooms
-    totals = {group.label: group for group in draft.grouped.groups}
+    is_open = not client_view.is_client_there(request)
+    beyond = approving.needing_approval(draft, role=request.user.role)
+    names = {line.key: line.description for line in draft.lines}
     return {
         "quote": row,
         "version": row.version,
@@ -105,19 +93,22 @@ def _quote_page(row: Quote) -> dict[str, object]:
         "project": row.project,
         "state": row.state(on=timezone.localdate()),
         "draft": draft,
-        "rooms": [
-            (r.name, totals.get(r.id), draft.in_room(r.id)) for r in rooms if draft.in_room(r.id)
-        ],
-        "sections": [
-            (title, totals.get(name), draft.in_section(name))
-            for name, title in (
-                ("control", _("Control hardware")),
-                ("labour", _("Labour")),
-                ("general", _("For the whole job")),
-            )
-            if draft.in_section(name)
-        ],
+        "parts": parts_of(draft),
+        "opened": request.GET.get("open", ""),
+        "labour": labour_of(draft),
+        "discounts": list(QuoteDiscount.objects.filter(quote=row).select_related("by")),
+        "is_open": is_open,
+        "is_client_there": not is_open,
+        "shows_prices": client_view.shows_prices(request),
+        "target": draft.terms.rules.target_margin,
+        "beyond": [approving.sentence(each, names) for each in beyond] if is_open else [],
+        "needs_approval": bool(beyond),
+        "approval": approving.approval_of(draft) if beyond else None,
+        "digest": approving.digest_of(draft),
+        "may_approve": approving.may_approve(request.user),
         "problems": [problem_sentence(problem) for problem in draft.problems],
+        "line_form": LineForm(quote=row),
+        "discount_form": DiscountForm(places=discount_places(draft)),
     }
 
 
@@ -130,7 +121,7 @@ def quote_change(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
         deed=services.quote_change,
         onward=Quote.get_absolute_url,
         template="quoting/quote.html",
-        context={**_quote_page(row), "line_form": LineForm(quote=row)},
+        context=_quote_page(request, row),
         said=_("Saved."),
         versioned=True,
         quote=row,
@@ -164,7 +155,7 @@ def line_add(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
             form.add_error(None, str(refusal))
         else:
             return redirect(row)
-    context = _quote_page(row)
+    context = _quote_page(request, row)
     context["form"] = QuoteForm(initial=typed(row, QuoteForm) | _shares(row))
     return render(request, "quoting/quote.html", {**context, "line_form": form})
 
@@ -205,6 +196,69 @@ def line_remove(request: HttpRequest, line_id: uuid.UUID) -> HttpResponse:
     return press(request, deed=services.line_remove, onward=onward, line=line)
 
 
+# --- discounts, approval, copies ------------------------------------------------------------------
+@require_POST
+def discount_set(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    form = DiscountForm(request.POST, places=discount_places(draft_of(row)))
+    if form.is_valid():
+        try:
+            services.discount_set(
+                by=request.user, quote=row, key=deed_key(request), **form.cleaned_data
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(row)
+    context = {**_quote_page(request, row), "discount_form": form}
+    context["form"] = QuoteForm(initial=typed(row, QuoteForm) | _shares(row))
+    return render(request, "quoting/quote.html", context)
+
+
+@require_POST
+def discount_remove(request: HttpRequest, discount_id: uuid.UUID) -> HttpResponse:
+    mine = Quote.objects.for_user(request.user)
+    rows = QuoteDiscount.objects.select_related("quote").filter(quote__in=mine)
+    row = get_object_or_404(rows, pk=discount_id)
+    onward = row.quote.get_absolute_url()
+    return press(request, deed=services.discount_remove, onward=onward, row=row)
+
+
+@require_POST
+def quote_approve(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    return press(
+        request,
+        deed=services.quote_approve,
+        onward=row.get_absolute_url(),
+        said=_("It may pass as it stands."),
+        quote=row,
+        reason=request.POST.get("reason", "")[:300],
+        shown=request.POST.get("shown", "")[:64],
+    )
+
+
+@require_POST
+def quote_copy(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    row = quote_of(request, quote_id)
+    project = project_of(request, key_of(request.POST.get("project")))
+    try:
+        made = copies.quote_copy(by=request.user, quote=row, project=project, key=deed_key(request))
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+        return redirect(row)
+    messages.success(request, _("Terms, discounts and added lines are copied into this draft."))
+    return redirect(made)
+
+
+def key_of(text: str | None) -> uuid.UUID:
+    """The key that was sent; one that no row has where it cannot be read."""
+    try:
+        return uuid.UUID(text or "")
+    except ValueError:
+        return uuid.UUID(int=0)
+
+
 # --- overruling what is derived -----------------------------------------------------------------
 def _line_in(draft: Draft, key: str) -> DraftLine | None:
     return next((line for line in draft.lines if line.key == key and line.bill), None)
@@ -222,7 +276,7 @@ def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
         request,
         form=OverrideForm(request.POST or None),
         deed=services.override_set,
-        onward=lambda _done: row.get_absolute_url(),
+        onward=lambda _done: at_part(row, line),
         template="quoting/line_form.html",
         context={
             "quote": row,
@@ -236,6 +290,12 @@ def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
         quote=row,
         line_key=line_key,
     )
+
+
+def at_part(row: Quote, line: DraftLine) -> str:
+    """The page of the quote, open where the line is."""
+    label = label_of(line.section, line.room)
+    return f"{row.get_absolute_url()}?open={label}#part-{label}"
 
 
 def _override_of(request: HttpRequest, override_id: uuid.UUID) -> QuoteOverride:
