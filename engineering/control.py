@@ -19,7 +19,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from engineering.control_enclosure import EnclosureTask, plan_enclosure
-from engineering.control_fixed import fixed_reason
+from engineering.control_fixed import KnownWays, fixed_reason
 from engineering.control_plan import (
     CircuitPart,
     ControlPlan,
@@ -87,6 +87,7 @@ def plan_house(
     mains_v: float = 230.0,
     exact: bool = True,
     limits: CoverLimits | None = None,
+    previous: Sequence[Unit] = (),
 ) -> ControlPlan:
     """Return the cheapest plan of receivers and drivers for a house.
 
@@ -101,6 +102,8 @@ def plan_house(
     mains_v : supply voltage [V], above 0, for the load that a protective device allows.
     exact : False gives a quick valid plan with its bound, in a few milliseconds.
     limits : how much work may be done; past it the best plan found stands with its bound.
+    previous : units of an earlier plan that is not wired. Among equals, circuits keep their units and outputs
+        there as far as can be; it never changes the cost, nor which products are bought.
 
     Returns
     -------
@@ -140,6 +143,7 @@ def plan_house(
     _require_unique("receivers", [receiver.reference for receiver in receivers])
     _require_unique("drivers", [driver.reference for driver in drivers])
     _require_unique("enclosures", [enclosure.reference for enclosure in enclosures])
+    known: dict[object, KnownWays] = {}
     chosen, unserved = _placed(circuits, {enclosure.reference for enclosure in enclosures})
     outcomes = [
         plan_enclosure(
@@ -154,6 +158,8 @@ def plan_house(
                 mains_v=mains_v,
                 exact=exact,
                 limits=limits or CoverLimits(),
+                previous=[unit for unit in previous if unit.enclosure == spec.reference],
+                known=known,
             )
         )
         for spec in sorted(enclosures, key=lambda one: one.reference)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from engineering.control_assemble import Assembler, Filled, fill_units, supplies_cost
 from engineering.control_cover import Bounds, EnclosureCover, build_cover
-from engineering.control_fixed import Gathered, fixed_reason, gather_tasks, unit_counts
+from engineering.control_fixed import Gathered, KnownWays, fixed_reason, gather_tasks, unit_counts
 from engineering.control_held import HeldState, HeldUnit, held_frames, read_held, route_caps
 from engineering.control_plan import EnclosurePlan, Reason, Unit, Unserved
 from engineering.control_problem import (
@@ -30,7 +30,10 @@ from engineering.unit_cover import CoverLimits
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EnclosureTask:
-    """What one enclosure's plan is made from."""
+    """What one enclosure's plan is made from.
+
+    `known` is shared by the enclosures of a house: what has been found out about circuits that are alike.
+    """
 
     spec: EnclosureSpec
     circuits: Sequence[ControlCircuit]
@@ -42,6 +45,8 @@ class EnclosureTask:
     mains_v: float
     exact: bool
     limits: CoverLimits
+    previous: Sequence[Unit] = ()
+    known: dict[object, KnownWays] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +105,7 @@ class _Planner:
         self.circuits = {circuit.code: circuit for circuit in task.circuits}
         named = {one.driver for one in task.fixed if isinstance(one, FixedDriver)}
         named |= {supply.reference for unit in task.held for supply in unit.supplies}
+        self.likeness = (task.spec.ip_needed, tuple(sorted(named)))
         self.choices = unit_choices(
             enclosure=task.spec,
             receivers=task.receivers,
@@ -123,6 +129,7 @@ class _Planner:
             drivers=task.drivers,
             headroom=task.headroom,
             fixed=[one for one in task.fixed if not self._is_met_by_held(one, held)],
+            known=task.known.setdefault(self.likeness, {}),
         )
         bounds, broken = self._bounds(held)
         total = self._solve(gathered, held, bounds)

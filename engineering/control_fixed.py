@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import operator
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -20,6 +21,9 @@ from engineering.control_ways import Task, Way, distinct, merged, ways_for
 from engineering.drivers import DriverOption
 
 _MOST_WAYS = 60
+
+KnownWays = dict[object, Task | Unserved]
+"""What circuits of one likeness come to, under one choice of units."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -59,15 +63,15 @@ def gather_tasks(
     drivers: Sequence[DriverOption],
     headroom: Headroom,
     fixed: Sequence[FixedChoice],
+    known: KnownWays,
 ) -> Gathered:
     """Return the tasks of one enclosure's circuits under the fixed choices.
 
     A fixed choice that cannot hold is named and its circuits are planned freely, so that the plan of the
-    rest stands.
+    rest stands. `known` keeps what circuits that differ in their code alone come to.
     """
     gathered = Gathered()
     tasks: dict[str, Task] = {}
-    known: dict[object, Task | Unserved] = {}
     for circuit in circuits:
         own = [choice for choice in fixed if _concerns(choice, circuit.code)]
         found = _free_task(circuit, choices, drivers, headroom, known)
@@ -92,19 +96,20 @@ def _concerns(choice: FixedChoice, code: str) -> bool:
     return isinstance(choice, FixedReceiver | FixedDriver) and choice.circuit == code
 
 
+_likeness = operator.attrgetter(
+    *(name for name in ControlCircuit.__dataclass_fields__ if name not in ("code", "enclosure"))
+)
+
+
 def _free_task(
     circuit: ControlCircuit,
     choices: Sequence[UnitChoice],
     drivers: Sequence[DriverOption],
     headroom: Headroom,
-    known: dict[object, Task | Unserved],
+    known: KnownWays,
 ) -> Task | Unserved:
     """Return the ways of a circuit; circuits that differ in their code alone share the work."""
-    likeness = tuple(
-        getattr(circuit, name)
-        for name in ControlCircuit.__dataclass_fields__
-        if name not in ("code", "enclosure")
-    )
+    likeness = _likeness(circuit)
     if likeness not in known:
         known[likeness] = ways_for(
             circuit=circuit, choices=choices, drivers=drivers, headroom=headroom

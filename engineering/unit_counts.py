@@ -10,18 +10,10 @@ from typing import TYPE_CHECKING
 import highspy
 import numpy as np
 
+from engineering.unit_solver import quiet_solver
+
 if TYPE_CHECKING:
     from engineering.unit_cover import CoverProblem
-
-
-def quiet_solver() -> highspy.Highs:
-    """Return a solver that prints nothing and does the same work every time."""
-    solver = highspy.Highs()  # type: ignore[no-untyped-call]
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("threads", 1)
-    solver.setOptionValue("parallel", "off")
-    solver.setOptionValue("random_seed", 7)
-    return solver
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

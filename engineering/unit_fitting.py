@@ -11,8 +11,9 @@ import highspy
 import numpy as np
 
 from engineering.unit_best_fit import Column, best_fit
-from engineering.unit_counts import quiet_solver
-from engineering.unit_patterns import PatternSearch
+from engineering.unit_families import families
+from engineering.unit_picking import pick
+from engineering.unit_solver import quiet_solver
 
 if TYPE_CHECKING:
     from engineering.unit_cover import CoverProblem
@@ -45,7 +46,7 @@ class Fitting:
         self.nodes = nodes
         self.columns: list[Column] = []
         self.known: set[Column] = set()
-        self.families = _families(problem, barred)
+        self.families = families(problem=problem, barred=barred)
         self.first_pattern = len(problem.items) + len(problem.units) + len(problem.sides)
         self.solver: highspy.Highs | None = None
         self.is_filling = True
@@ -94,13 +95,15 @@ class Fitting:
             return None, False
         values, prices, least = self._refine()
         own = [column for column in self.columns if units[column[0]]]
-        found, _ = self._pick(own, units, demand)
+        found, _ = pick(columns=own, units=units, demand=demand, nodes=self.nodes)
         if found is not None:
             return found, True
         # A fitting uses at most these units, so no pattern in it has a reduced cost above the gap.
         gap = sum(units) - least
         listed, is_complete = self._within(units, demand, values, prices, gap)
-        return self._pick(listed, units, demand) if is_complete else (None, False)
+        if not is_complete:
+            return None, False
+        return pick(columns=listed, units=units, demand=demand, nodes=self.nodes)
 
     def _dive(
         self, units: Sequence[int], demand: Sequence[int]
@@ -388,76 +391,9 @@ class Fitting:
                 is_complete = is_complete and done
         return columns, is_complete
 
-    def _pick(
-        self, columns: Sequence[Column], units: Sequence[int], demand: Sequence[int]
-    ) -> tuple[dict[Column, int] | None, bool]:
-        """Return whole numbers of patterns that hold the items, or None and whether that is sure."""
-        solver = quiet_solver()
-        solver.setOptionValue("mip_max_nodes", self.nodes)
-        solver.setOptionValue("mip_max_improving_sols", 1)
-        solver.setOptionValue("mip_heuristic_run_feasibility_jump", False)
-        columns = list(dict.fromkeys(columns))
-        items = len(self.problem.items)
-        for wanted in demand:
-            solver.addRow(float(wanted), highspy.kHighsInf, 0, [], [])
-        for count in units:
-            solver.addRow(-highspy.kHighsInf, float(count), 0, [], [])
-        for number, pattern in columns:
-            rows = [place for place, _ in pattern] + [items + number]
-            values = [float(pieces) for _, pieces in pattern] + [1.0]
-            places = np.array(rows, dtype=np.int32)
-            solver.addCol(0.0, 0.0, float(units[number]), len(rows), places, np.array(values))
-        total = len(columns)
-        kinds = np.full(total, highspy.HighsVarType.kInteger, dtype=object)
-        solver.changeColsIntegrality(total, np.arange(total, dtype=np.int32), kinds)
-        solver.run()
-        status = solver.getInfo().primal_solution_status
-        if status == highspy.SolutionStatus.kSolutionStatusFeasible:
-            counts = [round(value) for value in solver.getSolution().col_value]
-            return {column: n for column, n in zip(columns, counts, strict=True) if n}, True
-        return None, solver.getModelStatus() == highspy.HighsModelStatus.kInfeasible
-
 
 def _sum(trail: Sequence[tuple[Column, int]], rest: dict[Column, int]) -> dict[Column, int]:
     total: Counter[Column] = Counter(rest)
     for column, n in trail:
         total[column] += n
     return dict(total)
-
-
-def _families(
-    problem: CoverProblem, barred: Collection[int]
-) -> list[tuple[PatternSearch, list[int]]]:
-    """Return one pattern search for all units that can hold the same items, but for their size."""
-    families: list[tuple[tuple[int, ...], list[int]]] = []
-    numbers = [n for n, unit in enumerate(problem.units) if unit.eligible and n not in barred]
-    for number in sorted(numbers, key=lambda n: (-len(problem.units[n].eligible), n)):
-        for eligible, members in families:
-            if _differs_by_size_alone(problem, number, eligible):
-                members.append(number)
-                break
-        else:
-            families.append((problem.units[number].eligible, [number]))
-    return [
-        (
-            PatternSearch(
-                items=problem.items,
-                eligible=eligible,
-                frames=[problem.units[number].frame for number in members],
-            ),
-            sorted(members),
-        )
-        for eligible, members in families
-    ]
-
-
-def _differs_by_size_alone(problem: CoverProblem, number: int, eligible: Sequence[int]) -> bool:
-    """Say whether a unit can hold exactly those of the items that its outputs and load allow."""
-    unit = problem.units[number]
-    fitting = {
-        place
-        for place in eligible
-        if problem.items[place].outputs <= unit.frame.outputs
-        and problem.items[place].load <= unit.frame.capacity
-    }
-    return fitting == set(unit.eligible)
