@@ -1,7 +1,6 @@
 """Photometric files of products: attached after they were read, refused with line and reason."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -23,16 +22,6 @@ KEPT_READ = 64
 
 class FileWrong(Refusal):
     """A file that cannot be trusted: says the line and the reason."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Given:
-    """A file as it was sent: its name and bytes, and the product it is for."""
-
-    name: str
-    content: bytes
-    product: Product
-    feed_number: int = 1
 
 
 def format_of(name: str, content: bytes) -> str:

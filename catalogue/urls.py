@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from catalogue.views import editing, labour, prices, products, suppliers
+from catalogue.views import editing, labour, photometric, prices, products, suppliers
 
 app_name = "catalogue"
 PRODUCT = "catalogue/product/<uuid:product_id>/"
@@ -19,6 +19,17 @@ urlpatterns = [
     path(f"{PRODUCT}picture/", editing.product_picture, name="product_picture"),
     path(f"{PRODUCT}price/", prices.price_set, name="price_set"),
     path(f"{PRODUCT}price/<uuid:price_id>/remove/", prices.price_remove, name="price_remove"),
+    path("catalogue/photometric/", photometric.photometric, name="photometric"),
+    path(
+        f"{PRODUCT}photometric/<int:feed_number>/",
+        photometric.photometric_attach,
+        name="photometric_attach",
+    ),
+    path(
+        f"{PRODUCT}photometric/<int:feed_number>/remove/",
+        photometric.photometric_remove,
+        name="photometric_remove",
+    ),
     path("catalogue/suppliers/", suppliers.suppliers, name="suppliers"),
     path("catalogue/suppliers/add/", suppliers.supplier_add, name="supplier_add"),
     path("catalogue/suppliers/<uuid:supplier_id>/", suppliers.supplier, name="supplier"),

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from consult.derived import fingerprint, kept, planned, read_house
 from consult.findings import Case, Found, find_all
 from consult.findings.wording import Sentences, sentences
+from consult.light.targets import read_targets
 from consult.models import Project, SetAside
 from consult.pieces import House
 from consult.planning import PlannedHouse
@@ -82,10 +83,11 @@ class Findings:
 
 def find(house: House, plan: PlannedHouse) -> tuple[Found, ...]:
     """All findings of a house, from the cache where the same was asked before."""
+    targets = read_targets()
     return kept(
         "findings",
-        (house.design, house.stock, house.held),
-        lambda: find_all(Case(house=house, plan=plan)),
+        (house.design, house.stock, house.held, targets),
+        lambda: find_all(Case(house=house, plan=plan, targets=targets)),
     )
 
 

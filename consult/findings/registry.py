@@ -8,6 +8,7 @@ from django.utils.functional import Promise
 
 from catalogue.spec import FeedSpec, ProductSpec
 from consult.design import CircuitPart, FittingPart, RoomPart
+from consult.light.targets import GUIDES, Targets
 from consult.pieces import FittingLoad, House
 from consult.planning import PlannedHouse
 from engineering.control_plan import EnclosurePlan, PowerSupply, Unit
@@ -65,6 +66,7 @@ class Case:
 
     house: House
     plan: PlannedHouse
+    targets: Targets = GUIDES  # what uses of rooms ask for
 
     @cached_property
     def hanging(self) -> tuple[Hanging, ...]:

@@ -107,3 +107,7 @@ def read_targets() -> Targets:
             )
         )
     return Targets(by_use=tuple(found))
+
+
+GUIDES = Targets(by_use=tuple(found for use in RoomUse.values if (found := guide(use)) is not None))
+"""What the house starts with."""

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from consult.views import light
+from consult.views import light, targets
 
 urlpatterns = [
     path("rooms/<uuid:room_id>/in-light/", light.room, name="room_light"),
@@ -11,4 +11,7 @@ urlpatterns = [
     path("rooms/<uuid:room_id>/in-light/picture.png", light.picture, name="light_picture"),
     path("rooms/<uuid:room_id>/in-light/map.png", light.light_map, name="light_map"),
     path("projects/<uuid:project_id>/light/", light.sheet, name="light_sheet"),
+    path("business/light/", targets.targets, name="targets"),
+    path("business/light/<slug:use>/", targets.target, name="target"),
+    path("business/light/<slug:use>/reset/", targets.target_reset, name="target_reset"),
 ]

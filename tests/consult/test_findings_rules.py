@@ -328,6 +328,50 @@ CASES = {
             products=(tape(max_run_m=Decimal(5)),),
         ),
     ),
+    "room-too-dark": (
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="grid", pieces=1)), rooms=(a_room(use="study"),)
+        ),
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="grid", pieces=24)), rooms=(a_room(use="study"),)
+        ),
+    ),
+    "room-uneven": (
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="along-wall", offset_m=Decimal("0.2"))),
+            rooms=(a_room(use="study"),),
+            products=(a_fitting(feed=a_feed(beam_deg=Decimal(40))),),
+        ),
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="grid", pieces=12)), rooms=(a_room(use="study"),)
+        ),
+    ),
+    "spots-too-far-apart": (
+        # Two over 5 m are 2.5 m apart; a 36° pool is 1.1 m wide 1.65 m below.
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="grid", pieces=2)),
+            products=(a_fitting(feed=a_feed(beam_deg=Decimal(36))),),
+        ),
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="grid", pieces=20)),
+            products=(a_fitting(feed=a_feed(beam_deg=Decimal(60))),),
+        ),
+    ),
+    "wash-off-its-wall": (
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="along-wall", offset_m=Decimal("0.1"), tilt_deg=25))
+        ),
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="along-wall", offset_m=Decimal("0.8"), tilt_deg=25))
+        ),
+    ),
+    "light-not-workable": (
+        lambda: a_house(
+            a_circuit("C1", hung(arrangement="grid", pieces=500)),
+            rooms=(a_room(length_m=Decimal("0.6"), width_m=Decimal("0.6")),),
+        ),
+        lambda: a_house(),
+    ),
 }
 
 
