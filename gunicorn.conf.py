@@ -2,6 +2,9 @@
 
 import os
 
+# Threads of the matrix library that wait for one another cost more than they bring on a busy server.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 wsgi_app = "showroom.wsgi:application"
 bind = f"{os.environ.get('HOST', '127.0.0.1')}:{os.environ.get('PORT', '8000')}"
 worker_class = "gthread"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
+from collections import Counter, defaultdict, deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from engineering.control_cover import BundleKey, EnclosureCover
+from engineering.control_formers import FormerUnits
 from engineering.control_held import HeldUnit
 from engineering.control_plan import CircuitPart, Output, PowerSupply, Reason, Unit
 from engineering.control_problem import ControlCircuit
@@ -20,15 +21,20 @@ from engineering.control_units import (
 )
 from engineering.control_ways import Bundle, Part
 from engineering.unit_cover import Cover
+from engineering.unit_patterns import Pattern
 
 
 @dataclass(slots=True, kw_only=True)
 class Filled:
-    """A unit with what it holds: a new one, or a held one with what came to it."""
+    """A unit with what it holds: a new one, or a held one with what came to it.
+
+    `former` is the unit of an earlier plan whose number and places it takes over.
+    """
 
     choice: int
     held: HeldUnit | None = None
     bundles: list[Bundle] = field(default_factory=list)
+    former: Unit | None = None
 
 
 def fill_units(
@@ -36,6 +42,7 @@ def fill_units(
     cover: EnclosureCover,
     solved: Cover,
     members: Mapping[int, Sequence[HeldUnit]],
+    formers: FormerUnits,
 ) -> tuple[list[Filled], list[str]]:
     """Return the units of a solved cover with their bundles, and the circuits left unserved.
 
@@ -43,19 +50,25 @@ def fill_units(
     """
     queues, unserved = _queues(cover, solved)
     left = {place: deque(found) for place, found in members.items()}
-    units: list[Filled] = []
+    made: list[tuple[int, Pattern, Filled]] = []
     for (number, pattern), count in sorted(solved.chosen.items()):
         choice, frame = cover.unit_places[number]
         for _ in range(count):
             held = left[frame].popleft() if frame is not None else None
-            filled = Filled(choice=choice, held=held)
-            for place, pieces in pattern:
-                waiting = queues[cover.keys[place]]
-                # A pattern may hold more than is wanted: the surplus stays spare.
-                for _ in range(min(pieces, len(waiting))):
-                    filled.bundles.append(waiting.popleft())
-            if filled.bundles or cover.problem.units[number].may_be_empty:
-                units.append(filled)
+            made.append((number, pattern, Filled(choice=choice, held=held)))
+    fresh = [(pattern, filled) for _, pattern, filled in made if filled.held is None]
+    formers.keep(fresh=fresh, queues=queues, keys=cover.keys)
+    units: list[Filled] = []
+    for number, pattern, filled in made:
+        kept = Counter(bundle.key for bundle in filled.bundles)
+        for place, pieces in pattern:
+            key = cover.keys[place]
+            waiting = queues[key]
+            # A pattern may hold more than is wanted: the surplus stays spare.
+            for _ in range(min(pieces - kept[key], len(waiting))):
+                filled.bundles.append(waiting.popleft())
+        if filled.bundles or cover.problem.units[number].may_be_empty:
+            units.append(filled)
     assert not any(queues.values())
     return units, unserved
 
@@ -103,32 +116,45 @@ class Assembler:
         """Return all units by number: held ones keep theirs, new ones take the free ones in order."""
         joined = {id(one.held): one.bundles for one in filled if one.held is not None}
         built = [
-            self._unit(unit.number, unit.choice, unit, joined.get(id(unit), [])) for unit in held
+            self._unit(
+                unit.number,
+                Filled(choice=unit.choice, held=unit, bundles=joined.get(id(unit), [])),
+            )
+            for unit in held
         ]
         taken = {unit.number for unit in held}
+        kept = [one for one in filled if one.former is not None]
+        for one in kept:
+            assert one.former is not None
+            taken.add(one.former.number)
+            built.append(self._unit(one.former.number, one))
         number = 0
-        fresh = [one for one in filled if one.held is None]
+        fresh = [one for one in filled if one.held is None and one.former is None]
         for one in sorted(fresh, key=self._reading_order):
             number += 1
             while number in taken:
                 number += 1
-            built.append(self._unit(number, one.choice, None, one.bundles))
+            built.append(self._unit(number, one))
         return tuple(sorted(built, key=lambda unit: unit.number))
 
     def _reading_order(self, one: Filled) -> tuple[object, ...]:
         codes = sorted(code for bundle in one.bundles for code in _codes(bundle))
         return (not codes, codes, self.choices[one.choice].order)
 
-    def _unit(
-        self, number: int, choice_number: int, held: HeldUnit | None, bundles: Sequence[Bundle]
-    ) -> Unit:
-        choice = self.choices[choice_number]
+    def _unit(self, number: int, filled: Filled) -> Unit:
+        choice, held = self.choices[filled.choice], filled.held
         used: dict[int, tuple[Part, int]] = dict(held.used) if held else {}
+        parts = [part for bundle in filled.bundles for part in bundle.parts]
+        wanted = [
+            (part, channel)
+            for part in sorted(parts, key=lambda part: (part.circuit, part.pieces))
+            for channel in range(1, part.outputs + 1)
+        ]
+        if filled.former is not None:
+            wanted = _seated(wanted, filled.former, choice.receiver.outputs, used)
         free = iter([n for n in range(1, choice.receiver.outputs + 1) if n not in used])
-        parts = [part for bundle in bundles for part in bundle.parts]
-        for part in sorted(parts, key=lambda part: (part.circuit, part.pieces)):
-            for channel in range(1, part.outputs + 1):
-                used[next(free)] = (part, channel)
+        for seat in wanted:
+            used[next(free)] = seat
         outputs = tuple(
             self._output(choice, place, used.get(place))
             for place in range(1, choice.receiver.outputs + 1)
@@ -202,6 +228,28 @@ class Assembler:
         if choice.volts:
             reasons.append(Reason(code="unit_voltage", values={"volts": choice.volts}))
         return tuple(reasons)
+
+
+def _seated(
+    wanted: Sequence[tuple[Part, int]],
+    former: Unit,
+    outputs: int,
+    used: dict[int, tuple[Part, int]],
+) -> list[tuple[Part, int]]:
+    """Seat what kept its place in the former unit; return what is still to be seated."""
+    seats = {
+        (part.circuit, part.pieces, part.channel): output.number
+        for output in former.outputs
+        for part in output.parts[:1]
+    }
+    left = []
+    for part, channel in wanted:
+        place = seats.get((part.circuit, part.pieces, channel), 0)
+        if 1 <= place <= outputs and place not in used:
+            used[place] = (part, channel)
+        else:
+            left.append((part, channel))
+    return left
 
 
 def supplies_cost(*, units: Sequence[Unit]) -> int:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from engineering.control_assemble import Assembler, Filled, fill_units, supplies_cost
 from engineering.control_cover import Bounds, EnclosureCover, build_cover
 from engineering.control_fixed import Gathered, KnownWays, fixed_reason, gather_tasks, unit_counts
+from engineering.control_formers import FormerUnits
 from engineering.control_held import HeldState, HeldUnit, held_frames, read_held, route_caps
 from engineering.control_plan import EnclosurePlan, Reason, Unit, Unserved
 from engineering.control_problem import (
@@ -201,6 +202,11 @@ class _Planner:
         new_caps, held_caps = route_caps(units=held.units, circuits=self.circuits, free=free)
         frames, members = held_frames(units=held.units, choices=self.choices, caps=held_caps)
         total = _Sum()
+        formers = FormerUnits(
+            previous=self.task.previous,
+            choices=self.choices,
+            taken={unit.number for unit in held.units},
+        )
         for tasks, counts in _components(gathered.tasks, self.choices, bounds):
             cover = build_cover(
                 tasks=tasks,
@@ -209,7 +215,7 @@ class _Planner:
                 bounds=replace(bounds, unit_counts=counts),
                 route_caps=new_caps,
             )
-            self._add(total, cover, members, tasks)
+            self._add(total, cover, members, tasks, formers)
         return total
 
     def _route(self, task: Task) -> str:
@@ -221,13 +227,16 @@ class _Planner:
         cover: EnclosureCover,
         members: Mapping[int, Sequence[HeldUnit]],
         tasks: Sequence[Task],
+        formers: FormerUnits,
     ) -> None:
         solved = solve_enclosure(cover=cover, exact=self.task.exact, limits=self.task.limits)
         if solved is None:
             total.unserved += [code for one in tasks for code in one.circuits]
             total.is_proven = total.are_ties_proven = False
             return
-        filled, unserved = fill_units(cover=cover, solved=solved.cover, members=members)
+        filled, unserved = fill_units(
+            cover=cover, solved=solved.cover, members=members, formers=formers
+        )
         total.filled += filled
         total.unserved += unserved
         penalty = sum(cost * solved.cover.sides[n] for n, cost in cover.penalties.items())

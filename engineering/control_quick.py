@@ -97,6 +97,14 @@ class _Greedy:
         self.sides = [0] * len(cover.problem.sides)
         self.chosen: Counter[Column] = Counter()
         self.width_left = math.inf if cover.width_left is None else cover.width_left
+        self.orders = [self._orders(unit) for unit in self.problem.units]
+
+    def _orders(self, unit: CoverUnit) -> tuple[list[int], list[int]]:
+        """Return the items that a unit can hold, by load and by value, the greatest first."""
+        items, values = self.items, self.values
+        by_load = sorted(unit.eligible, key=lambda p: (-items[p].load, -items[p].outputs, p))
+        by_value = sorted(unit.eligible, key=lambda p: (-values[p] / max(1, items[p].outputs), p))
+        return by_load, by_value
 
     def run(self) -> Cover | None:
         self._choose_ways()
@@ -184,9 +192,7 @@ class _Greedy:
     def _pattern(self, number: int) -> tuple[float, Pattern]:
         """Return what the unit takes of what is left: the better of two orders."""
         unit = self.problem.units[number]
-        here = [place for place in unit.eligible if place in self.left]
-        by_load = sorted(here, key=lambda p: (-self.items[p].load, -self.items[p].outputs, p))
-        by_value = sorted(here, key=lambda p: (-self.values[p] / max(1, self.items[p].outputs), p))
+        by_load, by_value = self.orders[number]
         first = self._packed(unit, by_load)
         second = self._packed(unit, by_value)
         return max(first, second, key=lambda found: found[0])
@@ -196,8 +202,11 @@ class _Greedy:
         routes: Counter[str] = Counter()
         value, chosen = 0.0, []
         for place in order:
+            wanted = self.left.get(place, 0)
+            if not wanted:
+                continue
             item = self.items[place]
-            most = min(self.left[place], outputs // item.outputs)
+            most = min(wanted, outputs // item.outputs)
             if item.load:
                 most = min(most, load // item.load)
             if item.route in unit.frame.route_caps:

@@ -10,8 +10,18 @@ from base.forms import NumberField, WholeField
 from catalogue.kinds import TaxClass
 from consult.models import Room
 from quoting.models import Link, Quote, QuoteOverride
+from quoting.models.quotes import DealPlace, Delivery, SellBy
 
 HUNDRED = Decimal(100)
+TREATMENTS = [
+    ("", "–"),
+    ("standard", _("standard rate")),
+    ("reduced", _("reduced rate")),
+    ("zero", _("zero rate")),
+    ("exempt", _("exempt")),
+    ("reverse_charge", _("reverse charge")),
+    ("outside", _("outside the scope of the tax")),
+]
 
 
 class PercentField(NumberField):
@@ -43,12 +53,68 @@ class QuoteForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date"}),
         help_text=_("Empty: the prices of the day of issue."),
     )
+    delivery = forms.ChoiceField(label=_("What is offered"), choices=Delivery)
+    is_occupied = forms.BooleanField(
+        label=_("The house is lived in during the work"), required=False
+    )
+    sell_by = forms.ChoiceField(label=_("Products are sold by"), choices=SellBy)
+    sell_share = NumberField(
+        label=_("Margin or mark-up"),
+        unit="%",
+        required=False,
+        min_value=0,
+        max_value=900,
+        help_text=_("A margin is below 100 %."),
+    )
+    is_consumer = forms.BooleanField(label=_("The client is a consumer"), required=False)
+    deal_place = forms.ChoiceField(
+        label=_("Where the deal is made"),
+        required=False,
+        choices=[("", _("not recorded")), *DealPlace.choices],
+    )
+    follow_up_on = forms.DateField(
+        label=_("Ask again on"), required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
     message = forms.CharField(
         label=_("Message to the client"),
         max_length=4000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        share = self.initial.get("sell_share")
+        if isinstance(share, Decimal):
+            self.initial["sell_share"] = f"{(share * HUNDRED).normalize():f}"
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        share, sell_by = values.get("sell_share"), values.get("sell_by")
+        if share is not None:
+            values["sell_share"] = share / HUNDRED
+        if sell_by in {"margin", "markup"} and share is None and "sell_share" not in self.errors:
+            self.add_error("sell_share", _("Say how much."))
+        if sell_by == "margin" and share is not None and share >= HUNDRED:
+            self.add_error("sell_share", _("A margin is below 100 %."))
+        return values
+
+
+class DiscountForm(forms.Form):
+    place = forms.ChoiceField(label=_("On"))
+    share = PercentField(label=_("Discount"))
+    reason = forms.CharField(label=_("Reason"), max_length=300)
+
+    def __init__(self, *args: Any, places: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["place"].choices = places
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        scope, _bar, about = values.pop("place", "").partition("|")
+        if values.get("share") == 0:
+            self.add_error("share", _("Above 0; remove a discount that is not given."))
+        return {**values, "scope": scope, "about": about}
 
 
 class LineForm(forms.Form):
@@ -100,14 +166,28 @@ class OverrideForm(forms.Form):
     value = forms.CharField(
         label=_("Instead"),
         max_length=300,
+        required=False,
         help_text=_("A discount is typed in percent."),
+    )
+    treatment = forms.ChoiceField(
+        label=_("Tax treatment"),
+        required=False,
+        choices=TREATMENTS,
+        help_text=_(
+            "Which applies is for the business to decide. The reason is the evidence held."
+        ),
     )
     reason = forms.CharField(label=_("Reason"), max_length=300)
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
+        treatment = values.pop("treatment", "")
+        if values.get("field") == "tax_treatment":
+            values["value"] = treatment
         field, value = values.get("field"), values.get("value")
-        if not value or field == "description":
+        if not value:
+            self.add_error("value", _("Say what stands there instead."))
+        if not value or field in {"description", "tax_treatment"}:
             return values
         try:
             number = NumberField(min_value=0, max_value=10**9).clean(value)

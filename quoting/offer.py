@@ -345,4 +345,6 @@ class Internal(Content):
     pack: Pack | None = (
         None  # what the electrician's pack says; None: issued before packs were kept
     )
-    units: str = ""  # the planned units as JSON (consult.held): once accepted, they stay where they are
+    units: str = (
+        ""  # the planned units as JSON (consult.held): once accepted, they stay where they are
+    )

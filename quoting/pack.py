@@ -43,11 +43,15 @@ class PackFitting(Content):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackDriver(Content):
-    """Drivers of one product at one place, and what they carry together [W]."""
+    """Drivers of one product at one place, and what they carry together [W].
+
+    ``is_before_unit``: they feed a whole unit, not one output, and stand with each of its circuits.
+    """
 
     name: str
     count: int
     load_w: Decimal
+    is_before_unit: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +84,11 @@ class PackCircuit(Content):
     open_points: tuple[str, ...] = ()
     cable_length_m: Decimal | None = None
     is_existing: bool = False
+
+    @property
+    def symbol(self) -> str:
+        """The symbol of what hangs on it first; none while nothing does."""
+        return self.fittings[0].symbol if self.fittings else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -270,12 +279,15 @@ def _symbol(house: House, fitting: FittingPart) -> str:
     )
 
 
-def _drivers(house: House, supplies: Iterable[PowerSupply]) -> tuple[PackDriver, ...]:
+def _drivers(
+    house: House, supplies: Iterable[PowerSupply], *, is_before_unit: bool = False
+) -> tuple[PackDriver, ...]:
     return tuple(
         PackDriver(
             name=house.by_reference[each.reference].shown_name,
             count=each.count,
             load_w=watts(each.load_w),
+            is_before_unit=is_before_unit,
         )
         for each in supplies
     )
@@ -295,7 +307,10 @@ def _feeds(house: House, planned: PlannedHouse) -> dict[str, list[PackFeed]]:
                         channel=part.channel,
                         pieces=len(part.pieces),
                         load_w=watts(part.power_w),
-                        drivers=_drivers(house, (*unit.supplies, *part.supplies)),
+                        drivers=(
+                            *_drivers(house, unit.supplies, is_before_unit=True),
+                            *_drivers(house, part.supplies),
+                        ),
                     )
                 )
     return found
@@ -337,7 +352,7 @@ def _unit(house: House, unit: Unit) -> PackUnit:
         max_w=watts(unit.max_w) if unit.max_w else None,
         spare=unit.spare_outputs,
         outputs=tuple(_output(house, each) for each in unit.outputs),
-        drivers=_drivers(house, unit.supplies),
+        drivers=_drivers(house, unit.supplies, is_before_unit=True),
     )
 
 

@@ -104,3 +104,33 @@ def choice_sentence(refused: ChoiceRefused, groups: Iterable[OptionGroup]) -> st
         "several_of_one": _("Choose only one of '%(name)s'."),
         "taken_twice": _("An option was ticked twice. Please tick again."),
     }[refused.code] % {"name": names.get(refused.key, "")}
+
+
+def change(code: str) -> str:
+    return {"added": _("new"), "removed": _("gone"), "changed": _("changed")}.get(code, code)
+
+
+def yes_or_no(value: bool) -> str:
+    return _("yes") if value else _("no")
+
+
+def field(name: str) -> str:
+    """The name of what changed in an offer."""
+    return {
+        "net": _("net"),
+        "gross": _("with tax"),
+        "tax": _("tax"),
+        "taxable": _("net after discounts"),
+        "allowance": _("discount on the whole"),
+        "charge": _("charges"),
+        "quantity": _("quantity"),
+        "unit_price": _("price each"),
+        "discount": _("discount"),
+        "description": _("name"),
+        "client_name": _("name"),
+        "tax_rate": _("tax rate"),
+        "level": _("level"),
+        "valid_until": _("holds until"),
+        "text": _("text"),
+        "version": _("version"),
+    }.get(name, name.replace("_", " "))

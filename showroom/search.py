@@ -47,6 +47,11 @@ class Found:
     kinds: tuple[Kind, ...] = ()
     mended: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
+    @property
+    def count(self) -> int:
+        """How many are shown."""
+        return sum(len(kind.hits) for kind in self.kinds)
+
 
 def find(words: str, *, user: Person) -> Found:
     """Everything in which each of the words stands, in a constant number of queries.

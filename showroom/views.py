@@ -1,6 +1,7 @@
 """What waits, health, and the pages for when something went wrong."""
 
 import datetime
+import json
 
 from django.contrib.auth.decorators import login_not_required
 from django.db import connection
@@ -8,6 +9,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -56,6 +58,9 @@ def find(request: HttpRequest) -> HttpResponse:
     context = {"words": words, "found": search.find(words, user=request.user)}
     response = render(request, template, context)
     response["Vary"] = "HX-Request"
+    if request.htmx and words.strip():
+        said = ngettext("%(n)d found.", "%(n)d found.", context["found"].count)
+        response["HX-Trigger"] = json.dumps({"say": said % {"n": context["found"].count}})
     return response
 
 

@@ -1,17 +1,20 @@
 """Rows for tests, valid by default. Names are invented."""
 
 import datetime
+import io
 from decimal import Decimal
 from typing import Any
 
 import factory
 from factory.django import DjangoModelFactory
+from PIL import Image
 
 from base.models import Business, Person
 from catalogue import search
 from catalogue.models import (
     Feed,
     FittingData,
+    KeypadData,
     LabourNorm,
     LabourRate,
     Product,
@@ -21,8 +24,8 @@ from catalogue.models import (
     Supplier,
     TaxRate,
 )
-from consult.models import Circuit, Client, Project, Room
-from consult.services import circuits, house, people, scenes
+from consult.models import Circuit, Client, Project, Room, Scene
+from consult.services import circuits, house, keypads, people, scenes
 from quoting.models import Quote
 from quoting.services import quotes
 
@@ -196,3 +199,54 @@ def a_quote(*, by: Person | None = None, **values: Any) -> Quote:
     project = a_project(by=by, **values)
     quote: Quote = quotes.quote_start(by=by, project=project)
     return quote
+
+
+# --- documents ----------------------------------------------------------------------------------
+def a_picture() -> bytes:
+    """The bytes of a small PNG."""
+    content = io.BytesIO()
+    Image.new("RGB", (24, 12), "#72386b").save(content, format="PNG")
+    return content.getvalue()
+
+
+def a_keypad(*, cost: str = "7.77", sell: str = "88.00") -> Product:
+    """A keypad with six buttons."""
+    number = Product.objects.count() + 1
+    product = Product.objects.create(
+        kind="keypad", reference=f"KPD-{number:04d}", name="Keypad, six buttons", finish="white"
+    )
+    KeypadData.objects.create(product=product, scene_buttons=6, gangs=1, back_box_mm=35)
+    ProductPrice.objects.create(
+        product=product, from_day=PRICED_FROM, cost=Decimal(cost), sell=Decimal(sell)
+    )
+    return product
+
+
+def a_furnished_quote(*, by: Person) -> Quote:
+    """A draft with three circuits in a scene, an engraved keypad, a supplier, a discount, a deposit."""
+    quote = a_quote(by=by, circuits_each=0)
+    room = Room.objects.get(project=quote.project)
+    house.room_change(by=by, room=room, name="Morning room")
+    product = a_product(supplier=SupplierFactory(), name="Quiet downlight")
+    made = {
+        name: a_circuit(by=by, room=Room.objects.get(pk=room.pk), product=product, name=name)
+        for name in ("Ceiling", "Shelf", "Cove")
+    }
+    Scene.objects.filter(project=quote.project).delete()
+    evening = scenes.scene_add(
+        by=by,
+        project=Project.objects.get(pk=quote.project_id),
+        group=room.group,
+        name="Evening",
+        levels={made["Ceiling"]: 0, made["Shelf"]: 40, made["Cove"]: 15},
+    )
+    a_keypad()
+    position = keypads.position_add(
+        by=by, room=Room.objects.get(pk=room.pk), name="Inside the door", is_engraved=True
+    )
+    keypads.buttons_fill(by=by, row=position, scenes=[evening])
+    Business.objects.update(terms="We plan, supply and fit. Nothing is ours until it is paid.")
+    quotes.quote_change(
+        by=by, quote=quote, discount_share=Decimal("0.0333"), deposit_share=Decimal("0.4")
+    )
+    return Quote.objects.get(pk=quote.pk)

@@ -35,7 +35,13 @@ def appointments(request: HttpRequest) -> HttpResponse:
 @require_safe
 def appointment(request: HttpRequest, appointment_id: uuid.UUID) -> HttpResponse:
     row = _appointment(request, appointment_id)
-    context = {"appointment": row, "project": row.project, "mails": row.mails_now()}
+    mails = row.mails_now()
+    context = {
+        "appointment": row,
+        "project": row.project,
+        "mails": mails,
+        "is_all_sent": all(mail.letter and mail.letter.state == "sent" for mail in mails),
+    }
     return render(request, "consult/appointment.html", context)
 
 

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from base.models import Business
+from consult.brief_kinds import PartyRole
 from consult.brief_models import Appointment, Note, Party, VisitLink, brief_of
 from consult.forms.brief import BriefForm, NoteChangeForm, NoteForm, PartyForm, VisitLinkForm
 from consult.models import Project, Room
@@ -47,11 +48,15 @@ def brief_context(
     return {
         "project": project,
         "brief": brief_of(project),
-        "parties": Party.objects.filter(project=project),
+        "parties": sorted(Party.objects.filter(project=project), key=_in_order_of_roles),
         "appointments": agreed,
         "links": [(link, link.works(at=now)) for link in links],
         "link_form": link_form or VisitLinkForm(initial=initial),
     }
+
+
+def _in_order_of_roles(party: Party) -> tuple[int, str]:
+    return PartyRole.values.index(party.role), party.name
 
 
 @FORM_PAGE

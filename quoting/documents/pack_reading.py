@@ -112,7 +112,7 @@ def _narrowed(table: PackScenes) -> Iterator[PackScenes]:
 
 
 def _used(pack: Pack) -> set[str]:
-    used = {fitting.symbol for circuit in pack.circuits for fitting in circuit.fittings}
+    used = {circuit.symbol for circuit in pack.circuits}
     units = [unit for each in pack.enclosures for unit in each.units]
     has_drivers = any(u.drivers or any(o.drivers for o in u.outputs) for u in units)
     used |= {"receiver"} if units else set()

@@ -9,10 +9,13 @@ from decimal import Decimal
 
 from quoting.documents.scenes import Card, cards, rings
 from quoting.grouping import group_totals
-from quoting.money import EXACT, apportion
+from quoting.money import EXACT, added, apportion
 from quoting.offer import DocumentAdjustment, Line, Offer, OtherLine, Room, Section
 from quoting.offer_check import priced_offer
 from quoting.pricing import PricedLine
+
+#: Sources of lines (the first part of a bill key) that carry the light but are not what is seen.
+_BEHIND = frozenset({"part", "cable"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +26,11 @@ class ShownLine:
     name: str
     net: Decimal
     gross: Decimal
+
+    @property
+    def is_behind(self) -> bool:
+        """Whether it is cable or a part of something else: told in one sum with its like."""
+        return self.line.key.partition("|")[0] in _BEHIND
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +45,18 @@ class ShownPart:
     lines: tuple[ShownLine, ...]
     room: Room | None = None
     scenes: tuple[Card, ...] = ()
+
+    @property
+    def seen(self) -> tuple[ShownLine, ...]:
+        return tuple(each for each in self.lines if not each.is_behind)
+
+    @property
+    def behind(self) -> tuple[ShownLine, ...]:
+        return tuple(each for each in self.lines if each.is_behind)
+
+    @property
+    def behind_gross(self) -> Decimal:
+        return added(each.gross for each in self.behind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
-from quoting.offer import Offer, Scene, SceneLevel
+from quoting.offer import Offer, Scene
 
-_LOW = Decimal("0.2")  # what people call low; a word beside the figure, not a rule
+_FULL = 100
+_LOW = 20  # what people call low [%]; a word beside the figure, not a rule
 _MOST_NAMED_OFF = 2
 
 
@@ -25,56 +25,47 @@ class Lamp:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Card:
-    """A name, a sentence, and lamps."""
+class Spoken:
+    """What a scene does in one room; ``room`` is empty where it stays within one."""
 
-    name: str
+    room: str
     text: str
-    lamps: tuple[Lamp, ...]
-    group: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Names:
-    """Circuits by code: their name, with the room where a scene reaches over several rooms."""
+class Card:
+    """A scene: its name, the designer's words, its levels in words, its lamps."""
 
-    plain: Mapping[str, str]
-    room: Mapping[str, str]
-
-    def of(self, code: str, *, with_room: bool) -> str:
-        name = self.plain.get(code, code)
-        return f"{name}, {self.room[code]}" if with_room and code in self.room else name
+    name: str
+    words: str = ""
+    spoken: tuple[Spoken, ...] = ()
+    lamps: tuple[Lamp, ...] = ()
 
 
 def cards(offer: Offer, scenes: Iterable[Scene]) -> tuple[Card, ...]:
     """A card for each scene, the lamps of all in one order, so that cards can be compared."""
     scenes = tuple(scenes)
-    names = _names(offer)
+    place = {c.code: (room.name, c.name) for room in offer.rooms for c in room.circuits}
     used = {level.circuit for scene in scenes for level in scene.levels}
-    codes = [code for code in names.plain if code in used]
-    codes += sorted(used - set(codes))
-    with_room = len({names.room.get(code, "") for code in codes}) > 1
-    return tuple(_card(scene, codes, names, with_room) for scene in scenes)
+    codes = [code for code in place if code in used] + sorted(used - set(place))
+    known = {code: place.get(code, ("", code)) for code in codes}
+    return tuple(_card(scene, known) for scene in scenes)
 
 
-def _names(offer: Offer) -> _Names:
-    return _Names(
-        plain={circuit.code: circuit.name for room in offer.rooms for circuit in room.circuits},
-        room={circuit.code: room.name for room in offer.rooms for circuit in room.circuits},
-    )
-
-
-def _card(scene: Scene, codes: list[str], names: _Names, with_room: bool) -> Card:
-    levels = {level.circuit: level.level for level in scene.levels}
+def _card(scene: Scene, known: Mapping[str, tuple[str, str]]) -> Card:
+    levels = {level.circuit: _percent(level.level) for level in scene.levels}
+    rooms = dict.fromkeys(room for room, _name in known.values())
+    spoken = []
+    for room in rooms:
+        names = {code: name for code, (where, name) in known.items() if where == room}
+        text = sentence([(names[code], levels.get(code)) for code in names])
+        spoken.append(Spoken(room=room if len(rooms) > 1 else "", text=text))
     return Card(
         name=scene.name,
-        group=scene.group,
-        text=sentence(
-            scene.levels, {code: names.of(code, with_room=with_room) for code in codes}, codes
-        ),
+        words=scene.description,
+        spoken=tuple(each for each in spoken if each.text),
         lamps=tuple(
-            Lamp(name=names.of(code, with_room=with_room), percent=_percent(levels.get(code)))
-            for code in codes
+            Lamp(name=name, percent=levels.get(code)) for code, (_room, name) in known.items()
         ),
     )
 
@@ -83,45 +74,42 @@ def _percent(level: Decimal | None) -> int | None:
     return None if level is None else int((level * 100).to_integral_value())
 
 
-def sentence(
-    levels: Iterable[SceneLevel], names: Mapping[str, str], order: Iterable[str] = ()
-) -> str:
-    """A scene in words: what is full, what is at which share, what is low, what is off.
+def sentence(levels: Iterable[tuple[str, int | None]]) -> str:
+    """Names with their levels [%] in words: the brightest first, those of one level together.
 
-    Circuits of one level stand together, the brightest first.
+    What is left as it was (None) is not told.
+
+    >>> sentence([("Cove", 15), ("Shelf", 40), ("Spots", 0), ("Table", 40)])
+    'Shelf and Table at 40\xa0%, Cove low at 15\xa0%, Spots off.'
     """
-    place = {code: index for index, code in enumerate(order)}
     by_level: dict[int, list[str]] = {}
-    for level in sorted(levels, key=lambda each: place.get(each.circuit, 0)):
-        percent = _percent(level.level)
+    for name, percent in levels:
         if percent is not None:
-            by_level.setdefault(percent, []).append(names.get(level.circuit, level.circuit))
+            by_level.setdefault(percent, []).append(name)
+    if set(by_level) == {0}:
+        return _("All off.")
     parts = [_part(percent, by_level[percent]) for percent in sorted(by_level, reverse=True)]
-    return "; ".join(parts) + "." if parts else ""
+    return ", ".join(parts) + "." if parts else ""
 
 
 def _part(percent: int, names: list[str]) -> str:
     if percent == 0 and len(names) > _MOST_NAMED_OFF:
-        return ngettext("%(count)d circuit off", "%(count)d circuits off", len(names)) % {
-            "count": len(names)
-        }
-    values = {"what": _joined(names), "percent": percent}
+        return _("the rest off")
+    what = _joined(names)
     if percent == 0:
-        return _("%(what)s off") % values
-    if percent == 100:
-        return _("%(what)s full") % values
-    if Decimal(percent) / 100 <= _LOW:
-        return _("%(what)s low, at %(percent)d %%") % values
-    return _("%(what)s at %(percent)d %%") % values
+        return _("%(what)s off") % {"what": what}
+    if percent == _FULL:
+        return _("%(what)s full") % {"what": what}
+    share = f"{percent}\xa0%"
+    if percent <= _LOW:
+        return _("%(what)s low at %(share)s") % {"what": what, "share": share}
+    return _("%(what)s at %(share)s") % {"what": what, "share": share}
 
 
 def _joined(names: list[str]) -> str:
     if len(names) == 1:
         return names[0]
-    return _("%(several)s and %(last)s") % {
-        "several": ", ".join(names[:-1]),
-        "last": names[-1],
-    }
+    return _("%(several)s and %(last)s") % {"several": ", ".join(names[:-1]), "last": names[-1]}
 
 
 def rings(offer: Offer) -> tuple[Card, ...]:
@@ -134,7 +122,6 @@ def rings(offer: Offer) -> tuple[Card, ...]:
     return tuple(
         Card(
             name=room.name,
-            text="",
             lamps=tuple(
                 Lamp(name=c.name, percent=_percent(first.get(c.code, Decimal(1))))
                 for c in room.circuits

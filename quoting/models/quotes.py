@@ -6,9 +6,11 @@ import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+from django.apps import apps
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
@@ -40,10 +42,56 @@ class QuoteQuerySet(models.QuerySet["Quote"]):
         return self if getattr(user, "is_active", False) else self.none()
 
     def with_issues(self) -> QuoteQuerySet:
-        """Quotes with their project, client, issues and events, in a constant number of queries."""
+        """Quotes with their project, client, issues and events, in a constant number of queries.
+
+        The payloads of the issues are left in the database.
+        """
+        issues = models.QuerySet(apps.get_model("quoting", "Revision")).defer("offer", "internal")
         return self.select_related("project__client", "created_by").prefetch_related(
-            "revisions__events"
+            models.Prefetch("revisions", queryset=issues.order_by("-order")), "revisions__events"
         )
+
+    def with_state(self, *, on: datetime.date) -> QuoteQuerySet:
+        """With `state_now`, as `state()` says it, and `stands_at`: the gross total that counts."""
+        revisions = apps.get_model("quoting", "Revision").objects
+        events = apps.get_model("quoting", "RevisionEvent").objects
+        latest = revisions.filter(quote=models.OuterRef("pk")).order_by("-order")
+        said = self.annotate(
+            latest_id=models.Subquery(latest.values("pk")[:1]),
+            latest_until=models.Subquery(latest.values("valid_until")[:1]),
+            stands_at=Coalesce(
+                models.Subquery(latest.values("acceptance__gross_total")[:1]),
+                models.Subquery(latest.values("gross_total")[:1]),
+            ),
+        )
+        ended = [
+            models.When(
+                models.Exists(events.filter(revision=models.OuterRef("latest_id"), kind=kind)),
+                then=models.Value(kind),
+            )
+            for kind in ("accepted", "declined", "withdrawn", "superseded")
+        ]
+        return said.annotate(
+            state_now=models.Case(
+                models.When(latest_id=None, then=models.Value("draft")),
+                *ended,
+                models.When(latest_until__lt=on, then=models.Value("expired")),
+                default=models.Value("issued"),
+                output_field=models.CharField(),
+            )
+        )
+
+    def matching(self, words: str) -> QuoteQuerySet:
+        """Quotes whose number, title, project or client has every one of these words."""
+        found = self
+        for word in words.split():
+            found = found.filter(
+                Q(number__icontains=word)
+                | Q(title__icontains=word)
+                | Q(project__name__icontains=word)
+                | Q(project__client__name__icontains=word)
+            )
+        return found
 
 
 class Delivery(models.TextChoices):

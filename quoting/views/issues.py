@@ -12,11 +12,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from base.deeds import Refusal
+from base.models import Outbox
 from base.requests import deed_key
 from consult.views.shared import press
-from quoting.forms import LinkForm
-from quoting.issued import read_offer
-from quoting.models import Link, Quote, Revision, RevisionFile
+from quoting.choosing import choices_of, gap_of, option_groups
+from quoting.forms import AnswerForm, LinkForm
+from quoting.issued import read_internal, read_offer
+from quoting.models import Acceptance, Link, Quote, Revision, RevisionFile
 from quoting.services import links, quotes
 from quoting.views.quotes import quote_of
 
@@ -32,6 +34,7 @@ def revision_of(request: HttpRequest, revision_id: uuid.UUID) -> Revision:
 @require_POST
 def quote_issue(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     row = quote_of(request, quote_id)
+    warm(row)
     try:
         issued = quotes.quote_issue(by=request.user, quote=row, key=deed_key(request))
     except Refusal as refusal:
@@ -39,6 +42,15 @@ def quote_issue(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
         return redirect(row)
     messages.success(request, _("%(issue)s is issued.") % {"issue": issued})
     return redirect(issued)
+
+
+def warm(quote: Quote) -> None:
+    """Work every choice out before the issue, so that its plans are at hand in the transaction."""
+    if not quote.is_open:
+        return
+    choices = choices_of(quote, day=timezone.localdate())
+    if not choices.base.problems and choices.base.house.design.options:
+        gap_of(choices, option_groups(choices))
 
 
 @require_POST
@@ -65,12 +77,21 @@ def revision(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
 
 def _page(row: Revision, **more: object) -> dict[str, object]:
     now = timezone.now()
+    offer = read_offer(row)
+    acceptance = Acceptance.objects.filter(revision=row).first()
+    names = {option.key: option.name for group in offer.options for option in group.options}
     return {
+        "acceptance": acceptance,
+        "chosen_names": [names.get(key, key) for key in (acceptance.options if acceptance else [])],
+        "gap": read_internal(row).option_gap if offer.options else None,
+        "letters": Outbox.objects.filter(about=str(row.pk)),
+        "questions": row.questions.select_related("link", "answered_by"),
+        "answer_form": AnswerForm(),
         "revision": row,
         "quote": row.quote,
         "project": row.quote.project,
         "state": row.state(on=timezone.localdate()),
-        "offer": read_offer(row),
+        "offer": offer,
         "files": {file.kind: file for file in row.files.all()},
         "links": [(link, link.works(at=now)) for link in row.links.all()],
         "link_form": LinkForm(),

@@ -24,6 +24,7 @@ from quoting.models import Link, Quote
 from quoting.services import links, quotes
 from showroom.demo import old_sail_loft as plan
 from showroom.demo.places import PLACES
+from showroom.demo.visits import build_visits
 
 PASSWORD = "lamp over the quay"  # noqa: S105  shown to whoever starts the demo
 PEOPLE = (
@@ -57,6 +58,7 @@ def build() -> tuple[Project, bool]:
     _scenes(project, designer)
     _positions(project, designer)
     _quotes(project, everybody["Sunniva Lyle"])
+    build_visits(project, designer=designer, office=everybody["Sunniva Lyle"])
     return Project.objects.get(pk=project.pk), True
 
 

@@ -1,0 +1,81 @@
+"""What waits for the office of quoting: questions, letters that went wrong, whom to ask again."""
+
+import datetime
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Q
+from django.utils.translation import gettext as _
+
+from base.models import Outbox
+from quoting.models import Question, Quote, QuotingRules, Revision
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waits:
+    """One thing to do: kind of mark, what, about whom, where, and the day it is about."""
+
+    kind: str
+    word: str
+    about: str
+    url: str
+    day: datetime.date
+
+
+def for_home(*, user: Any, on: datetime.date) -> list[Waits]:
+    """What waits in quoting, the most pressing first. Five queries, whatever waits."""
+    return [*_letters(), *_questions(user), *_to_ask_again(user, on)]
+
+
+def _letters() -> list[Waits]:
+    rows = list(Outbox.objects.filter(state__in=["failed", "unknown"]).order_by("made_at")[:20])
+    keys = [row.about for row in rows if row.about]
+    issues = {
+        str(issue.pk): issue
+        for issue in Revision.objects.filter(pk__in=keys).defer("offer", "internal")
+    }
+    return [
+        Waits(
+            kind="stop",
+            word=_("A letter went wrong") if row.state == "failed" else _("Was it sent?"),
+            about=f"{issues[row.about]}, {row.to}" if row.about in issues else row.to,
+            url=issues[row.about].get_absolute_url() + "#letters" if row.about in issues else "",
+            day=row.made_at.date(),
+        )
+        for row in rows
+    ]
+
+
+def _questions(user: Any) -> list[Waits]:
+    rows = Question.objects.filter(answer="", revision__quote__in=Quote.objects.for_user(user))
+    rows = rows.select_related("revision__quote__project").defer(
+        "revision__offer", "revision__internal"
+    )
+    return [
+        Waits(
+            kind="look",
+            word=_("A question to answer"),
+            about=f"{row.revision.quote.project}: {row.text[:80]}",
+            url=row.revision.get_absolute_url() + "#questions",
+            day=row.asked_at.date(),
+        )
+        for row in rows.order_by("asked_at")[:20]
+    ]
+
+
+def _to_ask_again(user: Any, on: datetime.date) -> list[Waits]:
+    """Issued and unanswered: the day set for it has come, or so many days went by without one."""
+    days = QuotingRules.objects.current().remind_days
+    quiet = Q(follow_up_on=None, revisions__issued_at__date__lte=on - datetime.timedelta(days))
+    found = Quote.objects.for_user(user).with_state(on=on).filter(state_now="issued")
+    found = found.filter(Q(follow_up_on__lte=on) | quiet).select_related("project").distinct()
+    return [
+        Waits(
+            kind="note",
+            word=_("Ask again"),
+            about=f"{row.number}, {row.project}",
+            url=row.get_absolute_url(),
+            day=row.follow_up_on or on,
+        )
+        for row in found.order_by("follow_up_on", "created_at")[:20]
+    ]

@@ -1,0 +1,119 @@
+"""The room in its light in a real browser: the same picture as the server's, quick, open to all."""
+
+import numpy as np
+import pytest
+from playwright.sync_api import expect
+
+from consult.derived import read_house
+from consult.light import page as light_page
+from consult.light import pictures
+from consult.light.scenes import weights
+from consult.models import Room
+from engineering.room_view import picture
+from showroom.demo.build import build
+from tests.browser.conftest import in_every_look
+
+MAIN = ("Boat hall", "Galley", "Chart corner", "Captain's room")
+MOST_MEAN, MOST_CLIPPED, MOST_MIX_MS, WIDTH = 2.0, 0.02, 5.0, 480
+PAINT = """(width) => {
+  const { basis, page, paint, stageOf, weightsOf } = window.gloamingLight;
+  const found = {};
+  for (const [key, levels] of Object.entries(page.values.scenes)) {
+    const stage = stageOf(basis, page.view, width);
+    const image = paint(basis, stage, weightsOf(basis, page.values.controls, levels));
+    found[key] = { width: image.width, height: image.height, data: Array.from(image.data) };
+  }
+  return found;
+}"""
+MIX = """() => {
+  const { basis, page, mix } = window.gloamingLight;
+  const weights = page.weights(page.levels), taken = [];
+  for (let turn = 0; turn < 21; turn += 1) {
+    const begun = performance.now();
+    mix(basis, weights);
+    taken.push(performance.now() - begun);
+  }
+  return taken.sort((one, other) => one - other)[10];
+}"""
+
+
+@pytest.fixture
+def demo(transactional_db):
+    return build()[0]
+
+
+def opened(page, live_server, name):
+    room = Room.objects.select_related("project").get(name=name)
+    page.goto(f"{live_server.url}/rooms/{room.pk}/in-light/")
+    expect(page.locator("#light-stage[data-ready]")).to_be_attached(timeout=30_000)
+    return room
+
+
+def test_browser_and_print_agree_and_nothing_is_clipped(live_server, page, enter, demo, manager):
+    enter(manager)
+    told = []
+    for name in MAIN:
+        room = opened(page, live_server, name)
+        shown = light_page.room_page(read_house(room.project), str(room.pk))
+        basis = pictures.basis_of(shown.stated.problem)
+        painted = page.evaluate(PAINT, WIDTH)
+        for scene in shown.scenes:
+            levels = weights(shown.stated.controls, scene.levels)
+            ours = picture(
+                basis=basis, levels=levels, view=shown.view, width_px=WIDTH, smooth=1
+            ).astype(float)
+            seen = painted[scene.key]
+            shape = (seen["height"], seen["width"], 4)
+            theirs = np.array(seen["data"], dtype=float).reshape(shape)[..., :3]
+            gap = float(np.abs(ours - theirs).mean())
+            clipped = float((theirs >= 255).any(axis=-1).mean())
+            told.append((name, scene.name, round(gap, 2), round(clipped, 4)))
+    print(max(told, key=lambda each: each[2]), max(told, key=lambda each: each[3]))
+    assert [each for each in told if each[2] > MOST_MEAN] == []
+    assert [each for each in told if each[3] > MOST_CLIPPED] == []
+
+
+def test_levels_are_mixed_again_at_once(live_server, page, enter, demo, manager):
+    enter(manager)
+    opened(page, live_server, "Boat hall")
+    taken = page.evaluate(MIX)
+    print(f"mixed in {taken:.2f} ms")
+    assert taken <= MOST_MIX_MS
+
+
+def test_a_slider_moves_the_picture_and_the_figures_without_a_request(
+    live_server, page, enter, demo, manager, complaints
+):
+    enter(manager)
+    opened(page, live_server, "Galley")
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    average = page.locator('[data-figure="average"]')
+    before = average.inner_text()
+    slider = page.locator("[data-circuit]").first
+    slider.focus()
+    page.keyboard.press("Home")
+    expect(average).not_to_have_text(before)
+    assert slider.evaluate("each => each.previousElementSibling.textContent") == "0 %"
+    assert asked == []
+    assert complaints == []
+
+
+def test_a_scene_is_played_by_keyboard_and_stays_in_the_address(
+    live_server, page, enter, demo, manager
+):
+    page.emulate_media(reduced_motion="reduce")
+    enter(manager)
+    opened(page, live_server, "Captain's room")
+    link = page.get_by_role("link", name="Read", exact=True)
+    link.press("Enter")
+    expect(link).to_have_attribute("aria-current", "true")
+    assert "scene=" in page.url
+
+
+def test_nothing_stands_in_the_way(live_server, page, enter, demo, manager, complaints):
+    enter(manager)
+    room = Room.objects.get(name="Chart corner")
+    assert in_every_look(page, f"{live_server.url}/rooms/{room.pk}/in-light/") == []
+    assert in_every_look(page, f"{live_server.url}/business/light/") == []
+    assert complaints == []
