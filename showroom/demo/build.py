@@ -79,6 +79,7 @@ def _business() -> None:
     business.tax_number = "GB 000 1234 56"
     business.terms = TERMS
     business.deposit_share = Decimal("0.4")
+    business.version += 1
     business.save()
 
 
