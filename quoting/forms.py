@@ -82,8 +82,10 @@ class QuoteForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, with_costs: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if not with_costs:  # a margin tells the cost: it is shown and changed where costs are
+            del self.fields["sell_by"], self.fields["sell_share"]
         share = self.initial.get("sell_share")
         if isinstance(share, Decimal):
             self.initial["sell_share"] = f"{(share * HUNDRED).normalize():f}"

@@ -10,6 +10,7 @@ from urllib.parse import unquote, urlsplit
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.core.exceptions import SuspiciousFileOperation
 from django.template.loader import render_to_string
 from django.utils import translation
 from weasyprint import HTML
@@ -47,7 +48,10 @@ def _stored(sha256: str) -> tuple[bytes, str]:
 
 def _static(path: str) -> tuple[bytes, str]:
     media_type = _STATIC_TYPES.get(Path(path).suffix)
-    found = finders.find(path) if media_type else None
+    try:
+        found = finders.find(path) if media_type else None
+    except SuspiciousFileOperation as error:
+        raise AddressRefused(f"outside the static files: {path[:80]}") from error
     if not media_type or not isinstance(found, str):
         raise AddressRefused(f"no static file {path[:80]}")
     return Path(found).read_bytes(), media_type

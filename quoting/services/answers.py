@@ -40,7 +40,8 @@ def offer_accept(
     if not agrees:
         raise Refusal(_("Tick that you have read the terms."))
     revision = _open_revision(link)
-    if offer_sha256 != revision.offer_sha256:
+    shown = (revision.offer_sha256, read_offer(revision).terms.version)
+    if (offer_sha256, terms_version) != shown:
         raise Refusal(
             _(
                 "The offer is no longer the one you were shown. Please read it again before you accept."

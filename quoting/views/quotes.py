@@ -71,8 +71,13 @@ def room_price(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
 def quote(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     row = quote_of(request, quote_id)
     context = _quote_page(request, row)
-    context["form"] = QuoteForm(initial=typed(row, QuoteForm) | _shares(row))
+    context["form"] = _form_of(request, row)
     return render(request, "quoting/quote.html", context)
+
+
+def _form_of(request: HttpRequest, row: Quote) -> QuoteForm:
+    with_costs = not client_view.is_client_there(request)
+    return QuoteForm(initial=typed(row, QuoteForm) | _shares(row), with_costs=with_costs)
 
 
 def _shares(row: Quote) -> dict[str, object]:
@@ -117,7 +122,7 @@ def quote_change(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     row = quote_of(request, quote_id)
     return deed_page(
         request,
-        form=QuoteForm(request.POST),
+        form=QuoteForm(request.POST, with_costs=not client_view.is_client_there(request)),
         deed=services.quote_change,
         onward=Quote.get_absolute_url,
         template="quoting/quote.html",
@@ -156,7 +161,7 @@ def line_add(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
         else:
             return redirect(row)
     context = _quote_page(request, row)
-    context["form"] = QuoteForm(initial=typed(row, QuoteForm) | _shares(row))
+    context["form"] = _form_of(request, row)
     return render(request, "quoting/quote.html", {**context, "line_form": form})
 
 
@@ -211,7 +216,7 @@ def discount_set(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
         else:
             return redirect(row)
     context = {**_quote_page(request, row), "discount_form": form}
-    context["form"] = QuoteForm(initial=typed(row, QuoteForm) | _shares(row))
+    context["form"] = _form_of(request, row)
     return render(request, "quoting/quote.html", context)
 
 

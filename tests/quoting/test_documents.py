@@ -234,7 +234,7 @@ def test_the_mark_stands_in_the_proposal(revision):
     content["business"]["mark"] = kept.sha256
     revision.offer = json.dumps(content).encode()
     opened = pikepdf.open(io.BytesIO(documents.proposal_pdf(revision)))
-    assert len(opened.pages[0].images) == 1
+    assert len(opened.pages[0].get_images()) == 1
 
 
 def test_a_business_customer_sees_the_same_totals(revision):

@@ -37,12 +37,13 @@ def costs() -> list[str]:
     prices = [price.cost for price in ProductPrice.objects.all()]
     rates = [rate.cost for rate in LabourRate.objects.all()]
     lines = [line.unit_cost for line in ManualLine.objects.exclude(unit_cost=None)]
-    return [f"{cost.normalize():f}" for cost in [*prices, *rates, *lines]]
+    costs = [*prices, *rates, *lines]
+    return [f"{cost.normalize():f}" for cost in costs if cost]
 
 
 def found_in(text: str, wanted: list[str]) -> list[str]:
     """Which of the numbers stand in the text as numbers of their own."""
-    return [one for one in wanted if re.search(rf"(?<![\d.,]){re.escape(one)}(?!\d)", text)]
+    return [one for one in wanted if re.search(rf"(?<![\d.,]){re.escape(one)}0*(?![\d])", text)]
 
 
 def test_the_demo_is_the_whole_house(demo):
