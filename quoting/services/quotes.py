@@ -350,7 +350,7 @@ def _next_number(today: datetime.date) -> str:
     by_year = QuotingRules.objects.current().numbers_by_year
     name = f"quotes {today.year}" if by_year else "quotes"
     NumberSeries.objects.get_or_create(name=name)
-    series = NumberSeries.objects.get(name=name)
+    series = NumberSeries.objects.select_for_update().get(name=name)
     series.last += 1
     series.save()
     return f"{today.year}-{series.last:04d}" if by_year else f"{series.last:05d}"
