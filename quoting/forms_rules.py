@@ -1,5 +1,6 @@
 """Forms of the rules of selling, factors, hours, options and letters."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -73,7 +74,9 @@ class FactorForm(forms.Form):
     up_to_m = NumberField(
         label=_("Height"), unit="m", required=False, min_value=1, max_value=50, decimal_places=2
     )
-    factor = NumberField(label=_("Factor"), min_value="0.1", max_value=20, decimal_places=3)
+    factor = NumberField(
+        label=_("Factor"), min_value=Decimal("0.1"), max_value=20, decimal_places=3
+    )
 
 
 class HoursForm(forms.Form):

@@ -148,7 +148,7 @@ KINDS = (
         subject=gettext_lazy("Order received: {project}, {number}"),
         body=gettext_lazy(
             "{who} ordered what offer {number} for {project} says, at {total} with tax. The "
-            "certificate of acceptance is on the page of the offer.\n\n{business}"
+            "page of the offer says so too.\n\n{business}"
         ),
         fill=fill_accepted,
         sample=SAMPLE,

@@ -203,6 +203,8 @@ def quote_issue(*, by: Person, quote: Quote) -> Revision:
         raise Refusal(problem_sentence(draft.problems[0]))
     approval = _approved(draft, by)
     previous = quote.revisions.order_by("-order").first()
+    if previous is not None and previous.state(on=today) == "accepted":
+        raise Refusal(_("The client accepted this quote. Start a new quote for what is to change."))
     number = quote.number or _next_number(today)
     order = (previous.order if previous else 0) + 1
     revision = _freeze(

@@ -174,9 +174,12 @@ def _line_of(request: HttpRequest, line_id: uuid.UUID) -> ManualLine:
 @require_http_methods(["GET", "HEAD", "POST"])
 def line_change(request: HttpRequest, line_id: uuid.UUID) -> HttpResponse:
     line = _line_of(request, line_id)
+    form = LineForm(request.POST or None, quote=line.quote, initial=typed(line, LineForm))
+    if client_view.is_client_there(request):
+        del form.fields["unit_cost"]  # neither shown nor changed while a client may look
     return deed_page(
         request,
-        form=LineForm(request.POST or None, quote=line.quote, initial=typed(line, LineForm)),
+        form=form,
         deed=services.line_change,
         onward=lambda _done: line.quote.get_absolute_url(),
         template="quoting/line_form.html",

@@ -171,6 +171,18 @@ send();
 
 // ---------- Keys ----------
 
+// Keys of one letter can be switched off, for whoever speaks to the machine (WCAG 2.2, 2.1.4).
+const single = {
+  get off() {
+    return localStorage.getItem("single-keys") === "off";
+  },
+};
+const switcher = document.getElementById("single-keys");
+if (switcher) {
+  switcher.checked = !single.off;
+  switcher.addEventListener("change", () => localStorage.setItem("single-keys", switcher.checked ? "on" : "off"));
+}
+
 const typing = (element) => element.matches?.("input:not([type=checkbox], [type=radio], [type=range]), textarea, select, [contenteditable]");
 
 function press(name) {
@@ -187,7 +199,7 @@ function room(step) {
 
 const plain = {
   "?": () => document.getElementById("keys")?.showModal(),
-  "/": () => document.querySelector('[data-key="/"]')?.focus(),
+  n: () => document.getElementById("quick-line")?.focus(),
   "[": () => room(-1),
   "]": () => room(1),
 };
@@ -198,7 +210,7 @@ document.addEventListener("keydown", (event) => {
   const letter = event.key.toLowerCase();
   if (held && (letter === "z" || letter === "y")) {
     if (press(letter === "y" || event.shiftKey ? "redo" : "undo")) event.preventDefault();
-  } else if (!held && plain[event.key]) {
+  } else if (!held && plain[event.key] && (event.key === "?" || !single.off)) {
     event.preventDefault();
     plain[event.key]();
   }

@@ -61,7 +61,7 @@ def test_nothing_stands_in_the_way(live_server, page, enter, designer, house, ro
 def test_a_line_is_typed_and_the_next_one_can_follow(live_server, page, enter, designer, room):
     enter(designer)
     at(page, live_server.url + room.get_absolute_url())
-    page.keyboard.press("/")
+    page.keyboard.press("n")
     expect(page.locator("#quick-line")).to_be_focused()
     page.keyboard.type("6 tilting downlight dim accent")
     expect(page.locator("#quick-reading")).to_contain_text("6 ×")

@@ -99,6 +99,24 @@ def test_a_line_is_added_changed_and_removed(office_client, quote):
     assert not ManualLine.objects.exists()
 
 
+def test_the_cost_of_a_line_is_neither_shown_nor_lost_while_a_client_may_look(office_client, quote):
+    line = quotes.line_add(
+        by=PersonFactory(), quote=quote, description="Crane", quantity=1,
+        unit_price=Decimal("90"), unit_cost=Decimal("61.37"),
+    )  # fmt: skip
+    page = url("line_change", line.pk)
+    assert "61.37" not in office_client.get(page).content.decode()
+    data = {
+        "description": "Crane hire",
+        "quantity": "1",
+        "unit_price": "90",
+        "tax_class": "standard",
+    }
+    office_client.post(page, {**data, "seen": line.version})
+    changed = ManualLine.objects.get()
+    assert (changed.description, changed.unit_cost) == ("Crane hire", Decimal("61.37"))
+
+
 def test_a_derived_value_is_overruled_with_a_reason(office_client, quote):
     from quoting.drafting import draft_of
 

@@ -133,6 +133,15 @@ def test_a_client_accepts_once_and_only_what_was_shown(by, quote):
         quotes.quote_revise(by=by, quote=quote)
 
 
+def test_what_was_accepted_while_a_revision_was_open_is_not_issued_over(by, quote):
+    link = a_link(by, quotes.quote_issue(by=by, quote=quote))
+    quotes.quote_revise(by=by, quote=quote)
+    accept(link)
+    with pytest.raises(Refusal, match="accepted"):
+        quotes.quote_issue(by=by, quote=quote)
+    assert Revision.objects.count() == 1
+
+
 def test_a_link_that_is_revoked_or_over_does_not_accept(by, quote):
     revision = quotes.quote_issue(by=by, quote=quote)
     revoked, over = a_link(by, revision), a_link(by, revision)

@@ -63,7 +63,7 @@ class QuoteLife(RuleBasedStateMachine):
 
     @rule()
     def issue(self) -> None:
-        may = self.is_open
+        may = self.is_open and "accepted" not in self.states
         self.tried(quotes.quote_issue, may=may, by=self.by, quote=self.quote)
         if may:
             if self.states and self.states[-1] == "issued":
@@ -140,6 +140,6 @@ def test_a_quotes_life_keeps_its_rules_whatever_is_tried() -> None:
     run_state_machine_as_test(
         QuoteLife,
         settings=settings(
-            max_examples=60, stateful_step_count=15, deadline=None, suppress_health_check=checks
+            max_examples=25, stateful_step_count=15, deadline=None, suppress_health_check=checks
         ),
     )

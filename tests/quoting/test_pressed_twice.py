@@ -1,0 +1,191 @@
+"""Every press of quoting, sent twice with the key of one page: one effect."""
+
+import uuid
+
+import pytest
+from django.apps import apps
+from django.core import serializers
+from django.test import Client
+from django.urls import get_resolver, reverse
+
+from base.models import Deed, Outbox
+from consult.models import Circuit, Option, OptionGroup
+from quoting import urls
+from quoting.drafting import draft_of
+from quoting.models import (
+    AccessFactor,
+    ActualHours,
+    ManualLine,
+    Question,
+    QuoteDiscount,
+    QuoteOverride,
+)
+from quoting.services import links, quotes
+from tests.conftest import logged_in
+from tests.factories import PersonFactory, a_quote
+
+pytestmark = pytest.mark.django_db
+
+# Pages that only show, and those whose POST writes nothing.
+ONLY_SHOWN = {
+    "quotes", "by_month", "of_project", "project_region", "room_price", "room_figures",
+    "room_figures_closed", "quote", "revision", "revision_file", "options", "option_prices",
+    "hours", "differences", "export", "offer", "offer_document", "offer_picture",
+}  # fmt: skip
+
+
+class Desk:
+    """A draft and an issue with a row of each kind, and what each press needs."""
+
+    def __init__(self) -> None:
+        self.by = PersonFactory(role="manager")
+        self.draft = a_quote(by=self.by)
+        self.line = quotes.line_add(
+            by=self.by, quote=self.draft, description="Making good", quantity=1, unit_price=9
+        )
+        self.bill_line = draft_of(self.draft).lines[0]
+        self.overrule = quotes.override_set(
+            by=self.by, quote=self.draft, line_key=self.bill_line.key, field="quantity",
+            value="7", reason="r",
+        )  # fmt: skip
+        self.discount = QuoteDiscount.objects.create(
+            quote=self.draft, scope="kind", about="fitting", share="0.1", reason="r"
+        )
+        self.group = OptionGroup.objects.create(project=self.draft.project, name="g")
+        self.option = Option.objects.create(project=self.draft.project, group=self.group, name="o")
+        self.circuit = Circuit.objects.filter(project=self.draft.project).get()
+        self.hours = ActualHours.objects.create(
+            project=self.draft.project, operation="travel", hours=1, day="2026-03-01"
+        )
+        self.factor = AccessFactor.objects.create(what="occupied", factor=2)
+        issued = a_quote(by=self.by)
+        self.revision = quotes.quote_issue(by=self.by, quote=issued)
+        self.secret = links.new_secret()
+        self.link = links.link_make(
+            by=self.by, revision=self.revision, for_whom="Ida", secret=self.secret,
+            email="ida@house.example",
+        )  # fmt: skip
+        self.question = Question.objects.create(revision=self.revision, text="?")
+        self.letter = links.link_send(by=self.by, link=self.link, site="https://x.example")
+        Outbox.objects.update(state="unknown")
+
+
+ACCEPT = {"name": "Ida", "agrees": "on", "terms_version": "1"}
+LINE = {"description": "More", "quantity": "1", "unit_price": "8", "tax_class": "standard"}
+TERMS = {
+    "discount_share": "3", "deposit_share": "10", "validity_days": "20",
+    "delivery": "supply_only", "title": "Twice",
+}  # fmt: skip
+RULES = {
+    "limit_designer": "5", "limit_office": "10", "limit_manager": "90", "taste_ending": "0",
+    "taste_rounding": "nearest", "call_out_hours": "0", "hours_per_day": "8",
+    "remind_days": "7", "seen": "0",
+}  # fmt: skip
+HOURS = {"operation": "travel", "hours": "2", "day": "2026-03-02"}
+PRESSES = {
+    "quote_start": lambda d: ([d.draft.project_id], {}),
+    "quote_change": lambda d: ([d.draft.pk], TERMS),
+    "quote_discard": lambda d: ([d.draft.pk], {}),
+    "quote_copy": lambda d: ([d.draft.pk], {"project": d.draft.project_id}),
+    "quote_approve": lambda d: ([d.draft.pk], {"reason": "r", "shown": digest(d)}),
+    "discount_set": lambda d: (
+        [d.draft.pk], {"place": "kind|receiver", "share": "5", "reason": "r"},
+    ),
+    "discount_remove": lambda d: ([d.discount.pk], {}),
+    "line_add": lambda d: ([d.draft.pk], LINE),
+    "line_change": lambda d: ([d.line.pk], {**LINE, "seen": d.line.version}),
+    "line_remove": lambda d: ([d.line.pk], {}),
+    "override": lambda d: (
+        [d.draft.pk],
+        {"line": d.bill_line.key, "field": "unit_price", "value": "50", "reason": "r"},
+    ),
+    "override_clear": lambda d: ([d.overrule.pk], {}),
+    "override_keep": lambda d: ([d.overrule.pk], {"derived_now": "6"}),
+    "quote_issue": lambda d: ([d.draft.pk], {}),
+    "quote_revise": lambda d: ([d.revision.quote_id], {}),
+    "quote_withdraw": lambda d: ([d.revision.quote_id], {}),
+    "link_make": lambda d: (
+        [d.revision.pk], {"for_whom": "Joss", "audience": "client", "days": "9"},
+    ),
+    "link_remake": lambda d: ([d.link.pk], {}),
+    "link_revoke": lambda d: ([d.link.pk], {}),
+    "link_extend": lambda d: ([d.link.pk], {}),
+    "link_send": lambda d: ([d.link.pk], {}),
+    "question_answer": lambda d: ([d.question.pk], {"answer": "Yes."}),
+    "letter_again": lambda d: ([d.letter.pk], {}),
+    "letter_settle": lambda d: ([d.letter.pk], {"was_sent": "1"}),
+    "group_add": lambda d: ([d.draft.project_id], {"name": "More", "options": "A"}),
+    "option_take": lambda d: ([d.option.pk], {"is_in": "1"}),
+    "option_remove": lambda d: ([d.option.pk], {}),
+    "part_put": lambda d: ([d.option.pk], {"part": f"circuit:{d.circuit.pk}"}),
+    "part_take_out": lambda d: ([put(d).pk], {"part": f"circuit:{d.circuit.pk}"}),
+    "hours_add": lambda d: ([d.draft.project_id], HOURS),
+    "hours_remove": lambda d: ([d.hours.pk], {}),
+    "rules": lambda d: ([], RULES),
+    "factor_set": lambda d: ([], {"what": "above", "factor": "3"}),
+    "factor_remove": lambda d: ([d.factor.pk], {}),
+    "wording": lambda d: (["offer"], {"subject": "s", "body": "b", "keep": "1"}),
+    "wording_drop": lambda d: ([worded(d)], {}),
+    "offer_accept": lambda d: (
+        [d.secret], {**ACCEPT, "offer_sha256": d.revision.offer_sha256},
+    ),
+    "offer_decline": lambda d: ([d.secret], {"reason": "No."}),
+    "offer_ask": lambda d: ([d.secret], {"text": "When?"}),
+}  # fmt: skip
+
+
+def digest(desk):
+    from quoting.approving import digest_of
+
+    return digest_of(draft_of(desk.draft))
+
+
+def put(desk):
+    Circuit.objects.filter(pk=desk.circuit.pk).update(option=desk.option)
+    return desk.option
+
+
+def worded(_desk):
+    from base.models import MailText
+
+    MailText.objects.create(name="offer", subject="s", body="b")
+    return "offer"
+
+
+def everything():
+    """Every row that quoting writes, but for the records of deeds and of who looked when."""
+    rows = []
+    for label in ("quoting", "consult", "base"):
+        for model in apps.get_app_config(label).get_models():
+            if model is Deed or model.__name__ in {"LinkVisit", "Presence"}:
+                continue
+            rows += sorted(serializers.serialize("jsonl", model.objects.all()).splitlines())
+    return rows
+
+
+def test_every_press_is_tried_here():
+    names = {entry.name for entry in urls.urlpatterns}
+    assert names - ONLY_SHOWN == set(PRESSES)
+    assert get_resolver().namespace_dict["quoting"]
+
+
+@pytest.mark.parametrize("name", sorted(PRESSES))
+def test_a_press_sent_twice_has_one_effect(name):
+    desk = Desk()
+    args, given = PRESSES[name](desk)
+    web = Client() if name.startswith("offer_") else logged_in(desk.by)
+    key = str(uuid.uuid4())
+    where = reverse(f"quoting:{name}", args=args)
+    before = everything()
+    first = web.post(where, {**given, "key": key})
+    assert first.status_code in {200, 302}
+    after = everything()
+    assert after != before, "the press did nothing"
+    web.post(where, {**given, "key": key})
+    assert everything() == after
+
+
+def test_the_desk_has_a_row_of_each_kind():
+    Desk()
+    for model in (ManualLine, QuoteOverride, QuoteDiscount, ActualHours, Question, Outbox):
+        assert model.objects.exists(), model.__name__
