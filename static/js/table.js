@@ -138,7 +138,7 @@ function refresh() {
 
 document.addEventListener("htmx:configRequest", (event) => {
   if (event.detail.verb === "get") return;
-  event.detail.headers["X-Deed-Key"] = event.detail.parameters?.key || crypto.randomUUID?.() || uuid();
+  event.detail.headers["X-Deed-Key"] = event.detail.parameters?.key || uuid();
 });
 
 // Where the page is not served by https, the browser has no randomUUID.
@@ -154,11 +154,24 @@ document.addEventListener("htmx:beforeRequest", (event) => {
   if (config.verb === "get" || !mine().length) return;
   event.preventDefault();
   wait(config);
+  renew(event.detail.elt);
 });
 document.addEventListener("htmx:sendError", (event) => {
   const config = event.detail.requestConfig;
-  if (config.verb !== "get") wait(config);
+  if (config.verb === "get") return;
+  wait(config);
+  renew(event.detail.elt);
 });
+
+// What is entered next is another edit: a key of its own, and a line that is free again.
+function renew(element) {
+  const form = element.closest("form");
+  const key = form?.querySelector("input[name=key]");
+  if (key) key.value = uuid();
+  if (form?.id !== "quick") return;
+  form.querySelector("#quick-line").value = "";
+  form.querySelector("#quick-reading").replaceChildren();
+}
 window.addEventListener("online", () => {
   pause = 2000;
   send();
