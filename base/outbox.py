@@ -137,13 +137,11 @@ def deliver(key: uuid.UUID | str, *, now: datetime.datetime | None = None) -> bo
     if row is None:
         return False
     try:
-        letter = compose(row.name, row.ids)
+        _send(row, compose(row.name, row.ids))
     except NotDue as reason:
         _note(row, state="cancelled", error=str(reason)[:300])
         return False
-    try:
-        _send(row, letter)
-    except Exception as error:
+    except Exception as error:  # a document not made yet waits as a server that is down does
         _note_failure(row, error, at)
         return False
     _note(row, state="sent", sent_at=timezone.now(), error="")

@@ -16,6 +16,7 @@ from quoting.models import Acceptance, Link, LinkSecret, Question, Revision, Rev
 from quoting.services.links import digest_of, new_secret
 from quoting.templatetags.amounts import money
 
+PDF = "application/pdf"
 Filled = tuple[dict[str, str], tuple[tuple[str, bytes, str], ...]]
 
 SAMPLE = {
@@ -62,15 +63,15 @@ def fill_offer(ids: dict[str, str]) -> Filled:
     if link.revision.state(on=timezone.localdate()) in {"withdrawn", "superseded"}:
         raise NotDue(_("The issue was withdrawn or replaced before the letter went out."))
     words = {**_words(link.revision), "who": link.for_whom, "address": _address(link, ids)}
-    return words, _documents(link.revision) if ids.get("pdf") else ()
+    return words, _document(link.revision, "proposal") if ids.get("pdf") else ()
 
 
-def _documents(revision: Revision) -> tuple[tuple[str, bytes, str], ...]:
-    kept = revision.files.filter(kind="proposal").select_related("file").first()
+def _document(revision: Revision, kind: str) -> tuple[tuple[str, bytes, str], ...]:
+    kept = revision.files.filter(kind=kind).select_related("file").first()
     if kept is None:
-        raise OSError(_("The proposal is not made yet."))  # tried again later
+        raise OSError(_("The document is not made yet."))  # tried again later
     with kept.file.file.open("rb") as file:
-        return ((f"{revision.number}-{revision.letter}.pdf", file.read(), "application/pdf"),)
+        return ((f"{revision.number}-{revision.letter}-{kind}.pdf", file.read(), PDF),)
 
 
 def fill_question(ids: dict[str, str]) -> Filled:
@@ -95,7 +96,18 @@ def fill_accepted(ids: dict[str, str]) -> Filled:
     accepted = _found(Acceptance, ids["acceptance"])
     words = {**_words(accepted.revision), "who": accepted.name}
     words["total"] = money(accepted.gross_total, Business.objects.current())
-    return words, ()
+    words["address"] = _where_it_stands(accepted, ids)
+    return words, _document(accepted.revision, "certificate")
+
+
+def _where_it_stands(accepted: Acceptance, ids: dict[str, str]) -> str:
+    """The client's own address where the letter goes to them and their link works, else ours."""
+    if "link" not in ids:
+        return ids["site"].rstrip("/") + accepted.revision.get_absolute_url()
+    link = Link.objects.filter(pk=ids["link"]).first()
+    if link is None or not link.works(at=timezone.now()):
+        return _("ask us for a new one, since the link you ordered on no longer works")
+    return _address(link, ids)
 
 
 def fill_declined(ids: dict[str, str]) -> Filled:
@@ -148,7 +160,8 @@ KINDS = (
         subject=gettext_lazy("Order received: {project}, {number}"),
         body=gettext_lazy(
             "{who} ordered what offer {number} for {project} says, at {total} with tax. The "
-            "page of the offer says so too.\n\n{business}"
+            "certificate of it comes with this letter.\n\nThe offer, its documents and the "
+            "certificate are here: {address}\n\n{business}"
         ),
         fill=fill_accepted,
         sample=SAMPLE,

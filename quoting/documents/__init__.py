@@ -3,13 +3,14 @@
 from collections.abc import Callable
 
 from base.services import store_file
+from quoting.documents.certificate import shown_certificate
 from quoting.documents.pack_reading import shown_pack
 from quoting.documents.reading import shown
 from quoting.documents.rendering import render_pdf
 from quoting.issued import read_internal, read_offer
-from quoting.models import Revision, RevisionFile
+from quoting.models import Acceptance, Revision, RevisionFile
 
-__all__ = ["keep_documents", "pack_pdf", "proposal_pdf", "shown"]
+__all__ = ["certificate_pdf", "keep_documents", "pack_pdf", "proposal_pdf", "shown"]
 
 
 def proposal_pdf(revision: Revision) -> bytes:
@@ -27,9 +28,32 @@ def pack_pdf(revision: Revision) -> bytes | None:
     return render_pdf("documents/pack.html", context)
 
 
+def certificate_pdf(revision: Revision) -> bytes | None:
+    """The certificate of an issue's acceptance; None while nobody has accepted it."""
+    accepted = Acceptance.objects.filter(revision=revision).first()
+    if accepted is None:
+        return None
+    offer = read_offer(revision)
+    certificate = shown_certificate(
+        offer=offer,
+        seal=revision.seal,
+        name=accepted.name,
+        role=accepted.role,
+        at=accepted.at,
+        options=accepted.options,
+        gross_total=accepted.gross_total,
+        terms_version=accepted.terms_version,
+        offer_sha256=accepted.offer_sha256,
+        reference=str(accepted.pk),
+    )
+    context: dict[str, object] = {"certificate": certificate, "offer": offer}
+    return render_pdf("documents/certificate.html", context)
+
+
 _MAKERS: dict[str, Callable[[Revision], bytes | None]] = {
     RevisionFile.Kind.PROPOSAL: proposal_pdf,
     RevisionFile.Kind.PACK: pack_pdf,
+    RevisionFile.Kind.CERTIFICATE: certificate_pdf,
 }
 
 

@@ -64,12 +64,13 @@ def offer_accept(
             RevisionEvent.objects.create(revision=revision, kind="accepted", note=name.strip())
     except IntegrityError as error:
         raise Refusal(_("This offer is accepted already.")) from error
-    ids = {"acceptance": str(acceptance.pk), "site": site}
-    for to in dict.fromkeys((office_address(revision), link.email)):
-        if to:
-            write(name="accepted", to=to, ids=ids, about=str(revision.pk))
     key = str(revision.pk)
-    transaction.on_commit(lambda: make_documents.enqueue(key))
+    transaction.on_commit(lambda: make_documents.enqueue(key))  # before the letters that carry it
+    ids = {"acceptance": str(acceptance.pk), "site": site}
+    told = {office_address(revision): ids, link.email: {**ids, "link": str(link.pk)}}
+    for to, each in told.items():
+        if to:
+            write(name="accepted", to=to, ids=each, about=key)
     return acceptance
 
 

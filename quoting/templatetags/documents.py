@@ -9,6 +9,7 @@ from babel.dates import format_date
 from babel.numbers import format_currency, format_decimal, format_percent
 from django import template
 from django.contrib.staticfiles import finders
+from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
@@ -53,6 +54,14 @@ def each(value: Decimal, offer: Offer) -> str:
 def day(value: datetime.date, offer: Offer) -> str:
     """A day in full, as the offer's locale writes it."""
     return str(format_date(value, format="long", locale=offer.locale))
+
+
+@register.filter
+def moment(value: datetime.datetime, offer: Offer) -> str:
+    """A day and a time of day to the second, with how far its clock stands from UTC."""
+    local = timezone.localtime(value)
+    offset = f"{local:%z}"
+    return f"{day(local.date(), offer)}, {local:%H:%M:%S} (UTC{offset[:3]}:{offset[3:]})"
 
 
 @register.filter

@@ -126,7 +126,7 @@ def _offer(
         "shown": shown(offer),
         "state": revision.state(on=timezone.localdate()),
         "acceptance": acceptance,
-        "has_proposal": revision.files.filter(kind="proposal").exists(),
+        "made": set(revision.files.values_list("kind", flat=True)),
         "chosen": chosen(offer, acceptance.options if acceptance else wanted),
         "questions": revision.questions.all(),
         "ask_form": AskForm(places=places(offer), initial=asked),

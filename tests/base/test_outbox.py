@@ -1,5 +1,6 @@
 """Letters: written with the change, handed over later, never lost and never sent twice unseen."""
 
+import dataclasses
 import datetime
 import itertools
 import smtplib
@@ -185,3 +186,16 @@ def test_the_command_says_how_many_went(capsys):
     out = StringIO()
     call_command("deliver_mail", stdout=out)
     assert out.getvalue() == "1 sent\n"
+
+
+def test_a_letter_whose_document_is_not_made_yet_waits_and_goes_later(monkeypatch, hello):
+    def not_yet(_ids):
+        raise OSError("not made yet")
+
+    a_letter()
+    monkeypatch.setitem(outbox.KINDS, "hello", dataclasses.replace(hello, fill=not_yet))
+    assert outbox.deliver_due() == 0
+    row = Outbox.objects.get()
+    assert (row.state, row.attempts, row.error) == ("waiting", 1, "OSError: not made yet")
+    monkeypatch.setitem(outbox.KINDS, "hello", hello)
+    assert outbox.deliver_due(now=timezone.now() + datetime.timedelta(minutes=2)) == 1
