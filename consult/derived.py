@@ -15,7 +15,7 @@ from django.utils import timezone
 from catalogue.reader import read_stock
 from consult import planning
 from consult.design import Design
-from consult.held import held_units
+from consult.held import earlier_units
 from consult.models import Project
 from consult.pieces import House
 from consult.planning import PlannedHouse
@@ -69,13 +69,14 @@ def read_house(project: Project, choice: Any = None, *, day: Any = None) -> Hous
         day=day or timezone.localdate(),
         currency=rows.business.currency,
     )
-    return House(design=design, stock=stock, held=held_units(project))
+    earlier = earlier_units(project)
+    return House(design=design, stock=stock, held=earlier.held, previous=earlier.previous)
 
 
 def _plan_input(house: House) -> tuple[Any, ...]:
     """All that a plan is made from."""
     problem, gaps = planning.control_problem(house)
-    return problem, gaps, planning.keypad_problem(house), house.held
+    return problem, gaps, planning.keypad_problem(house), house.held, house.previous
 
 
 def planned(house: House, *, exact: bool = True) -> PlannedHouse:

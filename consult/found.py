@@ -86,7 +86,7 @@ def find(house: House, plan: PlannedHouse) -> tuple[Found, ...]:
     targets = read_targets()
     return kept(
         "findings",
-        (house.design, house.stock, house.held, targets),
+        (house.design, house.stock, house.held, house.previous, targets),
         lambda: find_all(Case(house=house, plan=plan, targets=targets)),
     )
 

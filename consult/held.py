@@ -1,33 +1,43 @@
-"""What is wired already: units of an accepted plan stay where they are, and so do their circuits.
+"""Plans of issues: units of an accepted one stay where they are, those of the last one if they can.
 
-This package does not know quotes. Whoever keeps accepted plans registers a source here, when the
-program starts: `register(source)`, where `source(project)` gives the units in force or none. An
-accepted plan is kept as content by `content_of` and read back by `units_of`, exact to the last digit.
+This package does not know quotes. Whoever keeps issued plans registers a source here, when the
+program starts: `register(source)`, where `source(project)` gives the units of both, or none. An
+issued plan is kept as content by `content_of` and read back by `units_of`, exact to the last digit.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
 
 from consult.models import Project
 from engineering.control_plan import CircuitPart, Output, PowerSupply, Unit
 
-Source = Callable[[Project], Iterable[Unit]]
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Earlier:
+    """Units of earlier plans: `held` are wired; `previous` were issued last, and not accepted."""
+
+    held: tuple[Unit, ...] = ()
+    previous: tuple[Unit, ...] = ()
+
+
+Source = Callable[[Project], Earlier]
 _sources: list[Source] = []
 
 
 def register(source: Source) -> None:
-    """Add a source of wired units. The first that gives any is taken."""
+    """Add a source of earlier plans. The first that gives any units is taken."""
     if source not in _sources:
         _sources.append(source)
 
 
-def held_units(project: Project) -> tuple[Unit, ...]:
-    """The units that are wired in this project; none where nothing was accepted."""
+def earlier_units(project: Project) -> Earlier:
+    """The units of this project that are wired or were issued last; none where nothing was."""
     for source in _sources:
-        if units := tuple(source(project)):
-            return units
-    return ()
+        earlier = source(project)
+        if earlier.held or earlier.previous:
+            return earlier
+    return Earlier()
 
 
 def content_of(units: Iterable[Unit]) -> list[dict[str, Any]]:

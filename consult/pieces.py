@@ -24,6 +24,7 @@ class House:
     design: Design
     stock: Stock
     held: tuple[Unit, ...] = ()  # what is wired already, after acceptance
+    previous: tuple[Unit, ...] = ()  # of the last issue, before acceptance: kept among equals
 
     @cached_property
     def products(self) -> dict[str, ProductSpec]:

@@ -1,6 +1,6 @@
 """What the plan costs us, in words with money: for staff, and only where somebody opened it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from babel.numbers import format_currency
@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 from base.models import Business
 from consult.derived import planned, planned_freely
 from consult.pieces import House
-from consult.plan_rows import FixedRow, fixed_row
+from consult.plan_fixed import fixed_costs
 from consult.planning import DIGITS, PlannedHouse
+from engineering.control_fixed_cost import FixedCost
 from engineering.control_plan import Unit
 
 
@@ -70,34 +71,56 @@ def _unit_minor(unit: Unit) -> int:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FixedCostRow:
+    """One choice that was fixed, to what, and what it costs over the plan without it."""
+
+    what: str
+    to: str
+    amount: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FreeCost:
     """What fixed choices cost: each by itself, and all of them against the free plan."""
 
-    rows: tuple[tuple[FixedRow, str], ...]
+    rows: tuple[FixedCostRow, ...]
     sentence: str
 
 
 def free_cost(house: House, business: Business) -> FreeCost:
     """What each fixed choice costs over the plan without it, and all of them together.
 
-    One plan is worked out for each fixed choice, so this is done only where somebody asks.
+    Two plans are worked out for each fixed choice, so this is done only where somebody asks.
     """
-    whole = _cost(planned(house))
-    free = _cost(planned_freely(house))
-    rows = []
-    for part in house.design.fixed:
-        others = tuple(each for each in house.design.fixed if each.id != part.id)
-        without = replace(house, design=replace(house.design, fixed=others))
-        more = whole - _cost(planned(without))
-        rows.append((fixed_row(house, part), money(more, business)))
+    whole, free = planned(house), planned_freely(house)
+    rows = [
+        FixedCostRow(what=what, to=to, amount=_difference(cost, business))
+        for what, to, cost in fixed_costs(house)
+    ]
+    more = _cost(whole) - _cost(free)
     sentence = _(
         "With what is fixed the plan costs %(fixed)s, freely chosen %(free)s: %(more)s more."
     ) % {
-        "fixed": money(whole, business),
-        "free": money(free, business),
-        "more": money(whole - free, business),
+        "fixed": money(_cost(whole), business),
+        "free": money(_cost(free), business),
+        "more": money(more, business),
     }
+    if not (whole.control.is_proven and free.control.is_proven):
+        sentence += " " + _("One of the two is the best that was found, not proven the least.")
     return FreeCost(rows=tuple(rows), sentence=sentence)
+
+
+def _difference(cost: FixedCost, business: Business) -> str:
+    if not cost.holds:
+        return _("it cannot hold")
+    if not cost.cost_minor and cost.is_proven:
+        return _("nothing")
+    if cost.is_proven:
+        return money(cost.cost_minor, business)
+    return _("%(least)s to %(most)s, not proven") % {
+        "least": money(max(0, cost.least_minor), business),
+        "most": money(cost.most_minor, business),
+    }
 
 
 def _cost(plan: PlannedHouse) -> int:

@@ -78,6 +78,7 @@ def plan(house: House, *, exact: bool = True) -> PlannedHouse:
         drivers=problem.drivers,
         fixed=problem.fixed,
         held=house.held,
+        previous=house.previous,
         headroom=problem.headroom,
         mains_v=problem.mains_v,
         exact=exact,

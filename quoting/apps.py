@@ -18,8 +18,8 @@ class QuotingConfig(AppConfig):
     def ready(self) -> None:
         from consult import held
         from quoting import letters
-        from quoting.wired import units_in_force
+        from quoting.wired import units_issued
 
         post_migrate.connect(guard, sender=self)
-        held.register(units_in_force)
+        held.register(units_issued)
         letters.register_all()

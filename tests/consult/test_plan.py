@@ -10,12 +10,13 @@ from django.urls import reverse
 
 from base.deeds import Refusal
 from consult.derived import planned, read_house
-from consult.held import content_of, units_of
+from consult.held import Earlier, content_of, units_of
 from consult.models import Circuit, FixedChoice, Project, Room
 from consult.reader import read_design
 from consult.services import circuits, fixed, keypads, turns
+from engineering.control_fixed_cost import FixedCost
 from tests.conftest import all_of, one
-from tests.factories import PersonFactory, a_circuit, a_product, a_project, a_receiver
+from tests.factories import PersonFactory, a_circuit, a_keypad, a_product, a_project, a_receiver
 
 pytestmark = pytest.mark.django_db
 
@@ -92,6 +93,51 @@ def test_a_fixed_receiver_is_obeyed_and_its_price_told_on_a_press(staff, by, pro
     assert chosen(project) == [units["cheap"].reference]
     turns.undo(by=by, project=project)
     assert chosen(project) == [units["dear"].reference]
+
+
+def free_rows(page):
+    """What was fixed and the figure beside it, as the opened region shows them."""
+    named, figures = all_of(page, "#money dt"), all_of(page, "#money dd")
+    return {what.text: figure.text for what, figure in zip(named, figures, strict=True)}
+
+
+def test_each_fixed_choice_is_told_its_own_cost(staff, by, project, units):
+    room = Room.objects.get()
+    second = a_circuit(by=by, room=room, product=a_product(), name="Shelf")
+    first = Circuit.objects.order_by("number").first()
+    for circuit in (first, second):
+        fix(by, project, kind="receiver", circuit=circuit, product=units["dear"])
+    fix(by, project, kind="together", circuit=first, other_circuit=second)
+    relay = a_receiver(kinds=("switched",))
+    third = a_circuit(by=by, room=room, product=a_product(), name="Cove", load_kind="phase-dimmed")
+    fix(by, project, kind="receiver", circuit=third, product=relay)
+    rows = free_rows(staff.post(url("plan_free", project.pk)))
+    dear = units["dear"].name
+    # Each alone saves nothing: the other still asks for the large unit, which has room for both.
+    assert rows[f"{first.code} {first.name} → {dear}"] == "nothing"
+    assert rows[f"{first.code}, {second.code}"] == "nothing"
+    assert rows[f"{third.code} Cove → {relay.name}"] == "it cannot hold"
+
+
+def test_a_fixed_keypad_is_told_its_cost_too(staff, by, project):
+    _cheap, dear = a_keypad(cost="7.77"), a_keypad(cost="19.50")
+    keypads.position_add(by=by, room=Room.objects.get(), name="by the door")
+    position = Room.objects.get().keypad_positions.get()
+    fix(by, project, kind="keypad", keypad_position=position, product=dear)
+    assert planned(read_house(project)).keypads.choices[0].reference == dear.reference
+    rows = free_rows(staff.post(url("plan_free", project.pk)))
+    assert list(rows.values()) == ["£11.73"]  # 19.50 − 7.77
+    assert dear.name in next(iter(rows))
+
+
+def test_what_is_not_proven_is_told_with_both_ends(monkeypatch, staff, by, project, units):
+    fix(by, project, kind="receiver", circuit=Circuit.objects.get(), product=units["dear"])
+    monkeypatch.setattr(
+        "consult.plan_fixed.cost_of_fixed",
+        lambda **_given: FixedCost(cost_minor=400, least_minor=-100, most_minor=950, holds=True),
+    )
+    (figure,) = free_rows(staff.post(url("plan_free", project.pk))).values()
+    assert figure == "£0.00 to £9.50, not proven"
 
 
 def test_one_that_cannot_hold_is_said_and_the_plan_goes_on(staff, by, project):
@@ -188,7 +234,7 @@ def test_what_is_wired_comes_back_from_its_content_as_it_was(project, monkeypatc
     was = planned(read_house(project)).control.units
     back = units_of(content_of(was))
     assert content_of(back) == content_of(was)
-    monkeypatch.setattr("consult.held._sources", [lambda _project: back])
+    monkeypatch.setattr("consult.held._sources", [lambda _project: Earlier(held=back)])
     cheaper = a_receiver(outputs=2, cost="1.00")
     held = planned(read_house(project)).control
     assert [u.reference for u in held.units] == [units["cheap"].reference]
