@@ -25,14 +25,22 @@ pytestmark = pytest.mark.django_db
 
 
 class QuoteLife(RuleBasedStateMachine):
-    """The model: whether the quote is open, and the state of each issue, oldest first."""
+    """The model: whether the quote is open, and the state of each issue, oldest first.
+
+    An issue that nobody answered is `issued` in the model; whether it has expired follows from the
+    model's own day and the day until which it holds.
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.room = transaction.atomic()
         self.room.__enter__()
+        self.today = timezone.localdate()
+        self.clock = pytest.MonkeyPatch()
+        self.clock.setattr(timezone, "localdate", lambda *_given: self.today)
 
     def teardown(self) -> None:
+        self.clock.undo()
         transaction.set_rollback(True)
         self.room.__exit__(None, None, None)
 
@@ -40,7 +48,16 @@ class QuoteLife(RuleBasedStateMachine):
     def begin(self) -> None:
         self.by = PersonFactory(role="manager")
         self.quote = a_quote(by=self.by)
-        self.is_open, self.states = True, []
+        self.is_open, self.states, self.until = True, [], []
+
+    def state_at(self, place: int) -> str:
+        """The state of an issue on the model's day."""
+        state = self.states[place]
+        return "expired" if state == "issued" and self.today > self.until[place] else state
+
+    @rule(days=st.integers(min_value=1, max_value=40))
+    def days_go_by(self, days: int) -> None:
+        self.today += datetime.timedelta(days=days)
 
     def tried(self, deed, *, may: bool, **given) -> None:
         """The deed works exactly where the model says that it may."""
@@ -69,6 +86,7 @@ class QuoteLife(RuleBasedStateMachine):
             if self.states and self.states[-1] == "issued":
                 self.states[-1] = "superseded"
             self.states.append("issued")
+            self.until.append(self.today + datetime.timedelta(days=self.quote.validity_days))
             self.is_open = False
 
     @rule()
@@ -90,7 +108,7 @@ class QuoteLife(RuleBasedStateMachine):
             return
         place = which % len(self.states)
         revision = Revision.objects.get(quote=self.quote, order=place + 1)
-        may = self.states[place] == "issued"
+        may = self.state_at(place) == "issued"
         link = self.link_of(revision)
         if says_yes:
             self.tried(
@@ -119,8 +137,10 @@ class QuoteLife(RuleBasedStateMachine):
         if not hasattr(self, "quote"):
             return
         found = Revision.objects.filter(quote=self.quote).order_by("order")
-        today = timezone.localdate()
-        assert [each.state(on=today) for each in found] == self.states
+        states = [self.state_at(place) for place in range(len(self.states))]
+        assert [each.state(on=self.today) for each in found] == states
+        listed = Quote.objects.with_state(on=self.today).get(pk=self.quote.pk)
+        assert listed.state_now == (states[-1] if states else "draft")
         assert Quote.objects.get(pk=self.quote.pk).is_open == self.is_open
         assert Acceptance.objects.filter(revision__quote=self.quote).count() <= 1
         assert sum(state == "issued" for state in self.states) <= 1
