@@ -204,6 +204,13 @@ class FeedForm(forms.Form):
         error_messages={"max_value": _("A power factor is at most 1.")},
     )
     max_run_m = figure(_("Longest run from one end"), "m", decimals=2, most=1000)
+    ohm_per_m = figure(
+        _("Resistance of a tape, out and back"),
+        _("Ω per metre"),
+        decimals=4,
+        most=100,
+        help_text=_("From its maker, or measured: then the drop along it is worked out."),
+    )
 
 
 class DriverForm(forms.Form):

@@ -325,6 +325,7 @@ class Feed(OwnKey):
         ],
     )
     max_run_m = measure(_("longest run from one feed, m"), decimals=2)
+    ohm_per_m = measure(_("resistance out and back, ohm per metre"), decimals=4)
 
     class Meta:
         ordering = ["number"]

@@ -163,6 +163,7 @@ def feed_spec(feed: Feed) -> FeedSpec:
         power_factor=feed.power_factor,
         driver_place=feed.driver_place,
         max_run_m=feed.max_run_m,
+        ohm_per_m=feed.ohm_per_m,
     )
 
 

@@ -34,6 +34,7 @@ class FeedSpec(Content):
     power_factor: Decimal | None
     driver_place: str
     max_run_m: Decimal | None
+    ohm_per_m: Decimal | None = None  # of a tape, out and back together
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -100,6 +100,8 @@ class EnclosurePart(Content):
     has_access: bool | None
     is_ventilated: bool | None
     is_shielded: bool
+    rcd_type: str = ""
+    fault_loop_ohm: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,6 +135,7 @@ class FittingPart(Content):
     wall: str = ""
     offset_m: Decimal | None = None
     tilt_deg: int | None = None
+    is_fed_both_ends: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,6 +155,9 @@ class CircuitPart(Content):
     is_existing: bool
     option: str | None
     fittings: tuple[FittingPart, ...]
+    cable_laid: str = ""
+    cable_bunched: int | None = None
+    cable_ambient_c: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

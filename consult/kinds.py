@@ -129,6 +129,28 @@ class EnclosureKind(models.TextChoices):
     UNIT = "unit", _("In the furniture")
 
 
+class ResidualType(models.TextChoices):
+    """What a residual-current device still trips on (BS EN 61008, from memory)."""
+
+    NOT_SAID = "", _("not said")
+    AC = "AC", _("type AC: sine-wave currents only")
+    A = "A", _("type A: also pulsing direct current")
+    F = "F", _("type F: also mixed frequencies")
+    B = "B", _("type B: also smooth direct current")
+
+
+class Laid(models.TextChoices):
+    """How twin and earth is laid: the reference methods of BS 7671, Table 4D5."""
+
+    NOT_SAID = "", _("not said")
+    CLIPPED = "C", _("clipped direct (C)")
+    ABOVE_THIN = "100", _("above a ceiling, insulation up to 100 mm (100)")
+    ABOVE_THICK = "101", _("above a ceiling, insulation over 100 mm (101)")
+    IN_WALL_TOUCHING = "102", _("in an insulated stud wall, touching the board (102)")
+    IN_WALL_SURROUNDED = "103", _("in an insulated stud wall, not touching it (103)")
+    IN_CONDUIT = "A", _("in conduit in an insulated wall (A)")
+
+
 class NeutralAt(models.TextChoices):
     """How the neutral of kept wiring runs."""
 

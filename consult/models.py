@@ -33,10 +33,12 @@ from consult.kinds import (
     HowSure,
     Joists,
     KindOfWork,
+    Laid,
     Layer,
     Nation,
     NeutralAt,
     ObjectKind,
+    ResidualType,
     RoomUse,
     ScalesBy,
     Stage,
@@ -295,6 +297,15 @@ class Enclosure(DesignRow):
     rcd_ma = models.PositiveSmallIntegerField(
         _("residual-current device"), null=True, blank=True, validators=[MinValueValidator(1)]
     )
+    rcd_type = models.CharField(_("its type"), max_length=2, blank=True, choices=ResidualType)
+    fault_loop_ohm = models.DecimalField(
+        _("earth-fault loop, measured where it is fed"),
+        max_digits=6,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0)],
+    )
     spare_percent = models.PositiveSmallIntegerField(
         _("outputs kept spare"), default=0, validators=[MaxValueValidator(100)]
     )
@@ -469,6 +480,16 @@ class Circuit(DesignRow):
     cable_mm2 = models.DecimalField(
         _("conductor"), max_digits=3, decimal_places=1, null=True, blank=True
     )
+    cable_laid = models.CharField(_("cable laid"), max_length=3, blank=True, choices=Laid)
+    cable_bunched = models.PositiveSmallIntegerField(
+        _("loaded circuits bunched together"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(5)],
+    )
+    cable_ambient_c = models.PositiveSmallIntegerField(
+        _("warmest place on its way"), null=True, blank=True, validators=[MaxValueValidator(40)]
+    )
     low_trim = models.PositiveSmallIntegerField(
         _("never dimmed below"), null=True, blank=True, validators=[MaxValueValidator(100)]
     )
@@ -593,6 +614,7 @@ class CircuitFitting(DesignRow):
         blank=True,
         validators=[MinValueValidator(0)],
     )
+    is_fed_both_ends = models.BooleanField(_("fed from both ends"), default=False)
     note = models.CharField(_("note for us"), max_length=300, blank=True)
     scales_by = models.CharField(
         _("in a pattern, the number follows"), max_length=10, blank=True, choices=ScalesBy

@@ -134,6 +134,8 @@ def _enclosure(row: Enclosure) -> EnclosurePart:
         has_access=row.has_access,
         is_ventilated=row.is_ventilated,
         is_shielded=row.is_shielded,
+        rcd_type=row.rcd_type,
+        fault_loop_ohm=row.fault_loop_ohm,
     )
 
 
@@ -221,6 +223,9 @@ def _circuits(rows: DesignRows, taken: set[str], room_ids: set[str]) -> list[Cir
             is_existing=row.is_existing,
             option=_key(row.option_id),
             fittings=tuple(fittings[row.pk]),
+            cable_laid=row.cable_laid,
+            cable_bunched=row.cable_bunched,
+            cable_ambient_c=row.cable_ambient_c,
         )
         for row in sorted(
             rows.of(Circuit), key=lambda r: (*_in_house(r.room), r.position, r.number)
@@ -254,6 +259,7 @@ def _fitting(row: CircuitFitting) -> FittingPart:
         wall=row.wall,
         offset_m=row.offset_m,
         tilt_deg=row.tilt_deg,
+        is_fed_both_ends=row.is_fed_both_ends,
     )
 
 

@@ -56,7 +56,7 @@ def voltage_drop_mains(case: Case) -> Iterator[Found]:
     for circuit in case.house.design.circuits:
         if circuit.load_kind.startswith("dc-") or not circuit.cable_length_m:
             continue
-        amps = _mains_amps(case, circuit, supply_v)
+        amps = mains_amps(case, circuit, supply_v)
         length, size = float(circuit.cable_length_m), float(circuit.cable_mm2 or ASSUMED_MM2)
         if amps <= 0 or size not in MILLIVOLTS:
             continue
@@ -72,7 +72,8 @@ def voltage_drop_mains(case: Case) -> Iterator[Found]:
             yield _drop("voltage-drop", circuit, amps, size, share(size), limit, fits)
 
 
-def _mains_amps(case: Case, circuit: CircuitPart, supply_v: float) -> float:
+def mains_amps(case: Case, circuit: CircuitPart, supply_v: float) -> float:
+    """The current of a circuit at the mains, with the loss of its drivers [A]."""
     load = case.house.loads[circuit.id]
     losses = [supply.load_w for supply in case.supplies_of(circuit.code)]
     factors = [float(f.power_factor) for f in load.feeds if f.power_factor]

@@ -8,6 +8,7 @@ from django.utils.functional import Promise
 from catalogue.kinds import LoadKind
 from consult import words
 from consult.findings.registry import RULES, Found
+from consult.kinds import Laid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +53,9 @@ WORDED: Mapping[str, Callable[[str], str]] = {
     "code": _one_of(words.CHECKS),
     "codes": _each_of(words.CHECKS),
     "prompts": _each_of(words.CHECKS),
+    "ends": _one_of(words.CHECKS),
+    "mend_code": _one_of(words.CHECKS),
+    "laid": _one_of({**dict(Laid.choices), **words.CHECKS}),
     "zone_words": _one_of(words.CHECKS),
     "ceiling": _one_of(words.CHECKS),
     "basis": _each_of(words.CHECKS),

@@ -7,7 +7,16 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from base.forms import NumberField, WholeField
-from consult.kinds import Above, Along, Dampness, EnclosureKind, Joists, ObjectKind, RoomUse
+from consult.kinds import (
+    Above,
+    Along,
+    Dampness,
+    EnclosureKind,
+    Joists,
+    ObjectKind,
+    ResidualType,
+    RoomUse,
+)
 from consult.models import Enclosure, Project, RoomGroup
 
 SMALLEST_M = Decimal("0.1")
@@ -190,6 +199,17 @@ class EnclosureForm(forms.Form):
     )
     rcd_ma = WholeField(
         label=_("Residual-current device"), unit="mA", required=False, min_value=1, max_value=500
+    )
+    rcd_type = forms.ChoiceField(label=_("Its type"), choices=ResidualType, required=False)
+    fault_loop_ohm = NumberField(
+        label=_("Earth-fault loop where it is fed"),
+        unit="Ω",
+        required=False,
+        min_value=0,
+        max_value=2000,
+        max_digits=6,
+        decimal_places=2,
+        help_text=_("As the electrician measured it."),
     )
     spare_percent = WholeField(
         label=_("Outputs kept spare"),

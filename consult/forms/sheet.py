@@ -7,10 +7,10 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from base.forms import NumberField, WholeField
-from catalogue.kinds import Kind, LoadKind
+from catalogue.kinds import Kind, LoadKind, Unit
 from catalogue.models import Feed, Product
 from consult.forms.house import OfProject
-from consult.kinds import AfterPowerCut, Arrangement, Layer, ScalesBy, Trade, Wall
+from consult.kinds import AfterPowerCut, Arrangement, Laid, Layer, ScalesBy, Trade, Wall
 from consult.models import Circuit, Enclosure, Room
 
 MOST_PIECES = 9999
@@ -41,6 +41,22 @@ class CircuitForm(OfProject):
         coerce=Decimal,
         empty_value=None,
         required=False,
+    )
+    cable_laid = forms.ChoiceField(label=_("Cable laid"), choices=Laid, required=False)
+    cable_bunched = WholeField(
+        label=_("Loaded circuits bunched together"),
+        required=False,
+        min_value=1,
+        max_value=5,
+        help_text=_("Itself among them, where they run side by side."),
+    )
+    cable_ambient_c = WholeField(
+        label=_("Warmest place on its way"),
+        unit="°C",
+        required=False,
+        min_value=0,
+        max_value=40,
+        help_text=_("Empty: 30 °C."),
     )
     low_trim = WholeField(
         label=_("Never dimmed below"), unit="%", required=False, min_value=0, max_value=100
@@ -234,6 +250,11 @@ class FittingForm(PiecesForm):
         max_value=180,
         help_text=_("From straight down: 0. Straight up: 180."),
     )
+    is_fed_both_ends = forms.BooleanField(
+        label=_("Fed from both ends"),
+        required=False,
+        help_text=_("A second cable to the far end: a quarter of the drop along the tape."),
+    )
     supplied_by = forms.ChoiceField(label=_("Supplied by"), choices=Trade)
     installed_by = forms.ChoiceField(label=_("Installed by"), choices=Trade)
     connected_by = forms.ChoiceField(label=_("Connected by"), choices=Trade)
@@ -261,3 +282,5 @@ class FittingForm(PiecesForm):
             del self.fields["scales_by"]
         if product is None or product.feeds.count() < 2:
             del self.fields["feed"]
+        if product is None or product.unit != Unit.METRE:
+            del self.fields["is_fed_both_ends"]

@@ -4,6 +4,7 @@ A circuit is (name, layer, load kind, what hangs on it); what hangs is (referenc
 length in metres for what is sold by the metre, and with more values where they differ.
 """
 
+from decimal import Decimal
 from typing import Any, NamedTuple
 
 
@@ -31,10 +32,12 @@ class CircuitPlan(NamedTuple):
 FLOORS = (("Q", "Quay level"), ("L", "Loft"), ("T", "Terrace"))
 
 ENCLOSURES = (
-    {"name": "Under the stair", "kind": "cupboard", "modules": 60, "protective_device": "C10"},
+    {"name": "Under the stair", "kind": "cupboard", "modules": 60, "protective_device": "C10",
+     "rcd_ma": 30, "rcd_type": "A", "fault_loop_ohm": Decimal("0.46")},
     {"name": "Library cupboard", "kind": "cupboard", "modules": 48, "protective_device": "C10"},
-    {"name": "Workshop board", "kind": "board", "modules": 36, "protective_device": "C16"},
-)
+    {"name": "Workshop board", "kind": "board", "modules": 36, "protective_device": "C16",
+     "rcd_ma": 30, "rcd_type": "A", "fault_loop_ohm": Decimal("0.38")},
+)  # fmt: skip
 FLOOR_ENCLOSURES = {"Q": "Under the stair", "L": "Library cupboard", "T": "Workshop board"}
 
 LIVING = "Boat hall, galley and chart corner"

@@ -48,6 +48,17 @@ def tape(**values):
     return a_fitting("tape", kind="tape", unit="metre", feed=feed)
 
 
+def tape_house(*, is_fed_both_ends=False, length_m, **feed):
+    return a_house(
+        a_circuit(
+            "C1",
+            hung("tape", pieces=1, length_m=length_m, is_fed_both_ends=is_fed_both_ends),
+            load_kind="dc-white",
+        ),
+        products=(tape(watts=Decimal("14.4"), **feed),),
+    )
+
+
 def dc_house(*, watts="20", enclosure=None, driver=None, **circuit):
     return a_house(
         a_circuit("C1", hung("dc"), **{"load_kind": "dc-white", **circuit}),
@@ -328,6 +339,45 @@ CASES = {
             products=(tape(max_run_m=Decimal(5)),),
         ),
     ),
+    "tape-ends": (
+        # 14.4 W/m on 0.1 Ω/m at 24 V: 7 m lose 0.1 · 7 · 4.2 / 2 = 1.47 V, 6.1 %; a quarter from both.
+        lambda: tape_house(length_m=Decimal(7), ohm_per_m=Decimal("0.1")),
+        lambda: tape_house(length_m=Decimal(7), ohm_per_m=Decimal("0.1"), is_fed_both_ends=True),
+    ),
+    "tape-run-not-known": (
+        lambda: tape_house(length_m=Decimal("5.1")),
+        lambda: tape_house(length_m=Decimal(5)),
+    ),
+    "cable-capacity": (
+        # Table 4D5, method 100: 1.0 mm² carries 13 A, 1.5 mm² 16 A; two bunched 0.80 (Table 4C1).
+        lambda: a_house(
+            a_circuit(cable_mm2=Decimal(1), cable_laid="100"),
+            enclosure={"protective_device": "C16"},
+        ),
+        lambda: a_house(
+            a_circuit(cable_mm2=Decimal("1.5"), cable_laid="100"),
+            enclosure={"protective_device": "C16"},
+        ),
+    ),
+    "fault-loop": (
+        # On B6 with 0.35 Ω outside, 1.0 mm² reaches (5.82 − 0.35) / 0.0362 = 151.1 m: worked example.
+        lambda: a_house(
+            a_circuit(cable_mm2=Decimal(1), cable_length_m=Decimal(152)),
+            enclosure={"protective_device": "B6", "fault_loop_ohm": Decimal("0.35")},
+        ),
+        lambda: a_house(
+            a_circuit(cable_mm2=Decimal(1), cable_length_m=Decimal(151)),
+            enclosure={"protective_device": "B6", "fault_loop_ohm": Decimal("0.35")},
+        ),
+    ),
+    "fault-loop-not-known": (
+        lambda: a_house(enclosure={"protective_device": "B6"}),
+        lambda: a_house(enclosure={"protective_device": "B6", "fault_loop_ohm": Decimal("0.35")}),
+    ),
+    "residual-current": (
+        lambda: a_house(enclosure={"rcd_ma": 30, "rcd_type": "AC"}),
+        lambda: a_house(enclosure={"rcd_ma": 30, "rcd_type": "A"}),
+    ),
     "room-too-dark": (
         lambda: a_house(
             a_circuit("C1", hung(arrangement="grid", pieces=1)), rooms=(a_room(use="study"),)
@@ -430,3 +480,73 @@ def test_a_keypad_too_small_is_said_with_what_would_do():
         products=(a_keypad(), a_keypad("wide", gangs=2, scene_buttons=6, finish="white")),
     )
     assert findings(house, "position-without-keypad") == []
+
+
+@pytest.mark.parametrize(
+    ("circuit", "severity", "capacity", "would_do"),
+    [
+        # Table 4D5 and Table 4C1: 1.5 mm² by method 103 carries 10 A, three bunched 0.70 of it.
+        ({"cable_laid": "103", "cable_mm2": Decimal("1.5"), "cable_bunched": 3}, "stop", "7", "4"),
+        # Table 4B1: 0.87 at 40 °C; method C.
+        (
+            {"cable_laid": "C", "cable_mm2": Decimal(1), "cable_bunched": 4, "cable_ambient_c": 40},
+            "stop",
+            "9",
+            "1.5",
+        ),
+        # Laid as nobody has said: 1.0 mm² over a ceiling, five bunched 0.60 of 13 A.
+        ({"cable_mm2": Decimal(1), "cable_bunched": 5}, "look", "7.8", "2.5"),
+    ],
+)
+def test_a_cable_is_derated_as_it_is_laid(circuit, severity, capacity, would_do):
+    (found,) = findings(
+        a_house(a_circuit(**circuit), enclosure={"protective_device": "C10"}), "cable-capacity"
+    )
+    values = dict(found.values)
+    assert (found.severity, values["capacity"]) == (severity, capacity)
+    assert (values["needed"], values["would_do"]) == ("10", would_do)
+
+
+def test_a_load_above_its_cable_is_said_where_no_device_is_typed():
+    house = a_house(
+        a_circuit(cable_mm2=Decimal(1), cable_laid="103"),
+        products=(a_fitting(feed=a_feed(watts=Decimal(1000))),),
+    )
+    (found,) = findings(house, "cable-capacity")
+    assert dict(found.values)["basis"] == "the-load"
+
+
+def test_a_tape_too_long_for_both_ends_is_to_be_fed_in_shorter_runs():
+    said = {}
+    for length in (7, 13):
+        (found,) = findings(
+            tape_house(length_m=Decimal(length), ohm_per_m=Decimal("0.1")), "tape-ends"
+        )
+        said[length] = sentences(found).mend
+    assert "both ends" in said[7] and "shorter runs" in said[13]
+
+
+def test_a_loop_too_high_where_it_is_fed_leaves_no_metre():
+    house = a_house(enclosure={"protective_device": "B6", "fault_loop_ohm": Decimal(6)})
+    (found,) = findings(house, "fault-loop")  # 5.82 Ω measured cold
+    assert dict(found.values)["most"] == "0"
+
+
+@pytest.mark.parametrize(
+    ("enclosure", "codes"),
+    [
+        ({}, ["rcd-not-said"]),
+        ({"rcd_ma": 30}, ["rcd-type-not-said"]),
+        ({"rcd_ma": 100, "rcd_type": "A"}, ["rcd-above-30-ma"]),
+        ({"rcd_ma": 100, "rcd_type": "AC"}, ["rcd-type-ac", "rcd-above-30-ma"]),
+    ],
+)
+def test_a_residual_current_device_is_asked_about_as_far_as_it_is_known(enclosure, codes):
+    found = findings(a_house(enclosure=enclosure), "residual-current")
+    assert [dict(each.values)["code"] for each in found] == codes
+
+
+def test_type_ac_stands_where_no_load_has_a_dc_part():
+    filament = a_fitting(feed=a_feed(load_nature="resistive"))
+    house = a_house(products=(filament,), enclosure={"rcd_ma": 30, "rcd_type": "AC"})
+    assert not findings(house, "residual-current")
