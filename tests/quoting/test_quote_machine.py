@@ -55,7 +55,7 @@ class QuoteLife(RuleBasedStateMachine):
         state = self.states[place]
         return "expired" if state == "issued" and self.today > self.until[place] else state
 
-    @rule(days=st.integers(min_value=1, max_value=40))
+    @rule(days=st.sampled_from([1, 29, 30]))  # a quote holds for 30: its last day is met
     def days_go_by(self, days: int) -> None:
         self.today += datetime.timedelta(days=days)
 
