@@ -129,10 +129,14 @@ function refused(edit) {
   refresh();
 }
 
-function refresh() {
+// The page as it is now; what stands half typed in the line stays there.
+async function refresh() {
+  const typed = document.getElementById("quick-line")?.value;
   for (const region of document.querySelectorAll("[data-refresh]")) {
-    htmx.ajax("GET", region.dataset.refresh, { target: region, swap: "outerHTML" });
+    await htmx.ajax("GET", region.dataset.refresh, { target: region, swap: "outerHTML" });
   }
+  const line = document.getElementById("quick-line");
+  if (typed && line && !line.value) line.value = typed;
   document.body.dispatchEvent(new CustomEvent("design-changed"));
 }
 

@@ -97,9 +97,7 @@ def test_focus_stays_where_the_person_is(live_server, page, enter, manager, answ
     swapping_page(page, live_server, answer)
     with page.expect_response("**/swap-for-test"):
         page.get_by_role("button", name="Save", exact=True).first.press("Enter")
-    page.wait_for_function(
-        "!document.querySelector('.htmx-request, .htmx-settling, .htmx-swapping')"
-    )
+    expect(page.locator(".htmx-request, .htmx-settling, .htmx-swapping")).to_have_count(0)
     page.wait_for_timeout(100)
     assert where(page) == place
 

@@ -66,7 +66,7 @@ def test_the_whole_job(live_server, page, context, enter, designer, office, cata
     page.get_by_label("Rooms").select_option(label="Snug")
     page.get_by_label("Name", exact=True).fill("Evening")
     page.get_by_role("button", name="Add the scene").click()
-    level = page.get_by_label(re.compile("^Level,")).first
+    level = page.get_by_label(re.compile("^Level of")).first
     level.fill("40")
     level.press("Tab")
     page.wait_for_timeout(500)

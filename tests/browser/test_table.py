@@ -135,6 +135,7 @@ def test_an_edit_without_connection_waits_survives_a_reload_and_is_sent_once(
     waiting = page.evaluate("localStorage.getItem('edits-that-wait')")
     context.set_offline(False)
     expect(page.locator("#waiting")).to_be_hidden(timeout=15_000)
+    expect(page.locator("#circuits")).to_contain_text("Accent")
     made = list(Circuit.objects.filter(layer="accent").order_by("number"))
     assert [row.fittings.get().pieces for row in made] == [1, 2]
     # The same edits once more, as after a crash between sending and striking out.
@@ -157,15 +158,9 @@ def test_an_expired_session_asks_for_the_log_in_and_then_goes_on(
     context.clear_cookies(name="sessionid")
     context.set_offline(False)
     # The line says so, unless something else that asked has moved the page to the log-in already.
-    page.wait_for_function(
-        "location.pathname.startsWith('/account/login')"
-        " || document.getElementById('waiting')?.innerText.includes('logged out')",
-        timeout=15_000,
-    )
+    told = page.locator("#waiting", has_text="logged out").or_(page.locator("#id_login"))
+    expect(told).to_be_visible(timeout=15_000)
     assert not Circuit.objects.filter(layer="accent").exists()
-    page.wait_for_timeout(
-        1000
-    )  # whatever else asked meanwhile may have moved the page to the log-in
     enter(designer)
     at(page, live_server.url + room.get_absolute_url())
     expect(page.locator("#circuits")).to_contain_text("Accent", timeout=15_000)

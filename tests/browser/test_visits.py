@@ -171,7 +171,7 @@ def test_a_note_with_a_photo_is_taken_on_a_phone(live_server, page, enter, desig
     )
     page.get_by_role("button", name="Note it").click()
     expect(page.locator(".photos img")).to_be_visible()
-    page.wait_for_function("document.querySelector('.photos img').naturalWidth > 0")
+    expect(page.locator(".photos img")).not_to_have_js_property("naturalWidth", 0)
     assert Note.objects.get().room == room
 
 
