@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from base.forms import NumberField, WholeField
 from catalogue.fields import ProductField, ShareField
-from catalogue.kinds import Grade, Kind, Operation, TaxClass
+from catalogue.kinds import Edge, Flicker, Grade, Kind, Operation, TaxClass
 from catalogue.models import LabourNorm
 
 NO_SOURCE = "common practice, no source"
@@ -120,6 +120,28 @@ class RateForm(forms.Form):
     from_day = day(_("From"))
     cost = money(_("Cost per hour"))
     sell = money(_("Sell per hour"))
+
+
+class BenchForm(forms.Form):
+    load = ProductField(
+        label=_("What was tried"), help_text=_("Reference of a lamp, fitting, tape or driver.")
+    )
+    receiver = ProductField(label=_("On the receiver"))
+    edge = forms.ChoiceField(
+        label=_("Edge"), choices=[("", _("not said")), *Edge.choices], required=False
+    )
+    pieces = WholeField(label=_("Pieces on one output"), min_value=1, max_value=1000, initial=1)
+    lowest_level = WholeField(
+        label=_("Lowest steady level"),
+        unit="%",
+        required=False,
+        min_value=0,
+        max_value=100,
+        help_text=_("Empty where it was not looked for."),
+    )
+    flicker = forms.ChoiceField(label=_("Flicker"), choices=Flicker)
+    tried_on = day(_("Tried on"))
+    note = forms.CharField(label=_("Note"), max_length=300, required=False)
 
 
 class TaxForm(forms.Form):

@@ -74,6 +74,14 @@ class Edge(models.TextChoices):
     EITHER = "either", _("either edge")
 
 
+class Flicker(models.TextChoices):
+    """What was seen when two products were tried together."""
+
+    NONE = "none", _("none seen")
+    BELOW = "below", _("only below that level")
+    SEEN = "seen", _("flickers")
+
+
 class Phase(models.TextChoices):
     FIRST_FIX = "first-fix", _("First fix")
     SECOND_FIX = "second-fix", _("Second fix")

@@ -627,3 +627,7 @@ class PhotometricFile(OwnKey):
 
     def __str__(self) -> str:
         return self.name
+
+
+# Last, since its rows hang from the ones above.
+import catalogue.bench_models  # noqa: E402, F401

@@ -8,6 +8,7 @@ from django.db.models import F, Q, Window
 from django.db.models.functions import RowNumber
 
 from catalogue import edition
+from catalogue.bench_models import BenchTest
 from catalogue.kinds import Kind
 from catalogue.models import (
     DriverData,
@@ -23,6 +24,7 @@ from catalogue.models import (
     TaxRate,
 )
 from catalogue.spec import (
+    BenchSpec,
     DriverSpec,
     FeedSpec,
     FittingSpec,
@@ -93,6 +95,25 @@ def _read_stock(named: frozenset[str], day: datetime.date, currency: str) -> Sto
         norms=_norms(day),
         rates=_rates(day),
         taxes=_taxes(day),
+        bench=_bench(ordered),
+    )
+
+
+def _bench(products: Iterable[Product]) -> tuple[BenchSpec, ...]:
+    """What was tried of these products, the newest first: one query."""
+    keys = [product.pk for product in products]
+    rows = BenchTest.objects.filter(load__in=keys, receiver__in=keys)
+    return tuple(
+        BenchSpec(
+            load=str(row.load_id),
+            receiver=str(row.receiver_id),
+            edge=row.edge,
+            pieces=row.pieces,
+            lowest_level=row.lowest_level,
+            flicker=row.flicker,
+            tried_on=row.tried_on,
+        )
+        for row in rows.order_by("-tried_on", "-pieces", "pk")
     )
 
 

@@ -183,6 +183,19 @@ class TaxSpec(Content):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BenchSpec(Content):
+    """Two products that were tried together, by their keys; `lowest_level` in percent."""
+
+    load: str
+    receiver: str
+    edge: str
+    pieces: int
+    lowest_level: int | None
+    flicker: str
+    tried_on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stock(Content):
     """What a design needs of the catalogue, as it stands on one day."""
 
@@ -193,3 +206,4 @@ class Stock(Content):
     norms: tuple[NormSpec, ...]
     rates: tuple[RateSpec, ...]
     taxes: tuple[TaxSpec, ...]
+    bench: tuple[BenchSpec, ...] = ()  # the newest first

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from catalogue.views import editing, labour, photometric, prices, products, suppliers
+from catalogue.views import bench, editing, labour, photometric, prices, products, suppliers
 
 app_name = "catalogue"
 PRODUCT = "catalogue/product/<uuid:product_id>/"
@@ -30,6 +30,10 @@ urlpatterns = [
         photometric.photometric_remove,
         name="photometric_remove",
     ),
+    path("catalogue/tried/", bench.bench, name="bench"),
+    path("catalogue/tried/add/", bench.bench_add, name="bench_add"),
+    path("catalogue/tried/<uuid:test_id>/", bench.bench_change, name="bench_change"),
+    path("catalogue/tried/<uuid:test_id>/remove/", bench.bench_remove, name="bench_remove"),
     path("catalogue/suppliers/", suppliers.suppliers, name="suppliers"),
     path("catalogue/suppliers/add/", suppliers.supplier_add, name="supplier_add"),
     path("catalogue/suppliers/<uuid:supplier_id>/", suppliers.supplier, name="supplier"),

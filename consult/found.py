@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from django.urls import reverse
 from django.utils.functional import Promise
@@ -127,6 +128,10 @@ def place_url(found: Found, house: House) -> str:
         return f"{reverse('consult:room', args=[circuit.room])}#circuit-{circuit.id}"
     if found.place == "products":
         return reverse("catalogue:products")
+    if found.place == "bench":
+        load, receiver = (house.products[key] for key in found.place_key.split("/"))
+        asked = urlencode({"load": load.reference, "receiver": receiver.reference})
+        return f"{reverse('catalogue:bench_add')}?{asked}"
     if found.place in OF_A_PROJECT:
         return reverse(OF_A_PROJECT[found.place], args=[house.design.project.id])
     return reverse(OF_A_ROW[found.place], args=[found.place_key])

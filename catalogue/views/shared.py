@@ -47,9 +47,14 @@ def deed_page(
     template: str,
     context: dict[str, Any],
     said: str,
+    is_open: bool = False,
 ) -> HttpResponse:
-    """A page with one form and one deed: shown, refused with what was typed, or done and left."""
-    must_keep(request)
+    """A page with one form and one deed: shown, refused with what was typed, or done and left.
+
+    For people who keep prices; `is_open` where everybody who works here may.
+    """
+    if not is_open:
+        must_keep(request)
     if request.method == "POST" and form.is_valid():
         try:
             done = deed(form.cleaned_data)
@@ -68,9 +73,17 @@ def deed_page(
     return render(request, template, {"theirs": [], **context, "form": form})
 
 
-def press(request: HttpRequest, *, deed: Callable[[], Any], onward: str, said: str) -> HttpResponse:
+def press(
+    request: HttpRequest,
+    *,
+    deed: Callable[[], Any],
+    onward: str,
+    said: str,
+    is_open: bool = False,
+) -> HttpResponse:
     """A deed without a form: done, or refused with a sentence; then on to a page."""
-    must_keep(request)
+    if not is_open:
+        must_keep(request)
     try:
         deed()
     except Refusal as refusal:

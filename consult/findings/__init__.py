@@ -7,6 +7,7 @@ in the module of its subject, decorate it by `rule`, and write its test. See doc
 
 from consult.findings import (
     bathrooms,
+    bench,
     cables,
     catalogue,
     ceilings,
@@ -27,6 +28,7 @@ __all__ = [
     "Found",
     "Rule",
     "bathrooms",
+    "bench",
     "cables",
     "catalogue",
     "ceilings",

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from django.utils.translation import gettext_lazy as _
 
 from catalogue.kinds import DIMMED_KINDS
+from consult.findings.bench import steady_by_bench
 from consult.findings.registry import Case, Found, found, rule
 
 
@@ -160,12 +161,13 @@ def motors_on_one_output(case: Case) -> Iterator[Found]:
     severity="look",
     why=_("In “%(scene)s” %(circuit)s stands at %(level)s %%; it is steady down to %(lowest)s %%."),
     mend=_("Raise the level, set the circuit's low trim, or choose a fitting that dims lower."),
-    source="the maker's data sheet, or the trim set at the circuit",
+    source="the maker's data sheet, what was tried on the bench, or the trim set at the circuit",
     place="scene",
 )
 def level_below_steady(case: Case) -> Iterator[Found]:
     design = case.house.design
     steady: dict[str, int] = {}
+    tried = steady_by_bench(case)
     for h in case.hanging:
         lowest = h.product.fitting.lowest_level if h.product.fitting else None
         if lowest is not None:
@@ -173,7 +175,8 @@ def level_below_steady(case: Case) -> Iterator[Found]:
     for scene in design.scenes:
         for level in scene.levels:
             circuit = design.circuit_of[level.circuit]
-            lowest = max(steady.get(circuit.id, 0), circuit.low_trim or 0)
+            known = (steady.get(circuit.id, 0), tried.get(circuit.code, 0), circuit.low_trim or 0)
+            lowest = max(known)
             if 0 < level.level < lowest:
                 yield found(
                     "level-below-steady",

@@ -1,5 +1,6 @@
 """The registry of rules, and what a rule is given and gives."""
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -82,6 +83,14 @@ class Case:
                         Hanging(circuit=circuit, part=part, product=product, feed=feed, load=load)
                     )
         return tuple(found)
+
+    @cached_property
+    def hanging_on(self) -> dict[str, list[Hanging]]:
+        """Rows of fittings by the code of their circuit."""
+        rows: dict[str, list[Hanging]] = defaultdict(list)
+        for each in self.hanging:
+            rows[each.circuit.code].append(each)
+        return rows
 
     @cached_property
     def circuit_of_code(self) -> dict[str, CircuitPart]:

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.core.management import call_command
 from django.db import transaction
+from django.utils import timezone
 
 from base.models import Business, Person
 from catalogue.models import Product
@@ -23,6 +24,7 @@ from consult.services import circuits, house, keypads, people, scenes, switching
 from quoting.models import Link, Quote
 from quoting.services import links, quotes
 from showroom.demo import old_sail_loft as plan
+from showroom.demo.bench import build_bench
 from showroom.demo.places import PLACES
 from showroom.demo.visits import build_visits
 
@@ -51,6 +53,7 @@ def build() -> tuple[Project, bool]:
     call_command("load_catalogue", verbosity=0)
     switching.pieces_suggest(by=everybody["Odile Ferrow"])
     designer = everybody["Bram Achterberg"]
+    build_bench(by=designer, today=timezone.localdate())
     project = _project(designer)
     _house(project, designer)
     for room in Room.objects.filter(project=project).select_related("floor", "project"):

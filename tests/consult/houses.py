@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalogue.spec import (
+    BenchSpec,
     DriverSpec,
     FeedSpec,
     FittingSpec,
@@ -89,10 +90,19 @@ def a_fitting(ref: str = "lamp", *, feed: Any = None, kind: str = "fitting", **v
     )
 
 
-def a_receiver(ref: str = "unit", *, outputs: int = 4, limits: Any = None, **values: Any) -> Any:
+def a_receiver(
+    ref: str = "unit", *, outputs: int = 4, limits: Any = None, edge: str = "", **values: Any
+) -> Any:
     kinds = limits or {"switched": (0, 200), "phase-dimmed": (0, 200)}
     rows = tuple(
-        made(LimitSpec, load_kind=kind, load_nature="led", min_w=Decimal(low), max_w=Decimal(high))
+        made(
+            LimitSpec,
+            load_kind=kind,
+            load_nature="led",
+            min_w=Decimal(low),
+            max_w=Decimal(high),
+            edge=edge,
+        )
         for kind, (low, high) in kinds.items()
     )
     spec = made(
@@ -133,6 +143,12 @@ def a_keypad(ref: str = "keypad", **values: Any) -> Any:
         finish="white",
         keypad=made(KeypadSpec, **{**given, **values}),
     )
+
+
+def a_try(load: str = "lamp", receiver: str = "unit", *, day: Any = DAY, **values: Any) -> Any:
+    """Something that was tried together, two pieces without flicker unless said."""
+    given = {"pieces": 2, "flicker": "none", "tried_on": day}
+    return made(BenchSpec, **{"load": load, "receiver": receiver, **given, **values})
 
 
 def hung(product: str = "lamp", *, pieces: int = 2, **values: Any) -> Any:
@@ -203,6 +219,7 @@ def a_house(
     fixed: Any = (),
     priced: bool = True,
     price_day: datetime.date = DAY,
+    bench: Any = (),
 ) -> House:
     """A house with one sound circuit, one scene over it and one keypad, unless said otherwise."""
     parts = circuits or (a_circuit(),)
@@ -253,6 +270,7 @@ def a_house(
             norms=(),
             rates=(),
             taxes=(),
+            bench=bench,
         ),
     )
 

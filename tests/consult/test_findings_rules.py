@@ -20,6 +20,7 @@ from tests.consult.houses import (
     a_receiver,
     a_room,
     a_scene,
+    a_try,
     an_object,
     case_of,
     findings,
@@ -378,6 +379,15 @@ CASES = {
         lambda: a_house(enclosure={"rcd_ma": 30, "rcd_type": "AC"}),
         lambda: a_house(enclosure={"rcd_ma": 30, "rcd_type": "A"}),
     ),
+    "pair-untried": (lambda: a_house(), lambda: a_house(bench=(a_try(),))),
+    "pair-flickers": (
+        lambda: a_house(bench=(a_try(flicker="seen"),)),
+        lambda: a_house(bench=(a_try(flicker="below"),)),
+    ),
+    "pair-pieces": (
+        lambda: a_house(bench=(a_try(pieces=1),)),
+        lambda: a_house(bench=(a_try(pieces=2),)),
+    ),
     "room-too-dark": (
         lambda: a_house(
             a_circuit("C1", hung(arrangement="grid", pieces=1)), rooms=(a_room(use="study"),)
@@ -550,3 +560,38 @@ def test_type_ac_stands_where_no_load_has_a_dc_part():
     filament = a_fitting(feed=a_feed(load_nature="resistive"))
     house = a_house(products=(filament,), enclosure={"rcd_ma": 30, "rcd_type": "AC"})
     assert not findings(house, "residual-current")
+
+
+def test_the_newest_try_counts_and_its_steady_level_holds_the_scenes():
+    tried = (a_try(lowest_level=15), a_try(lowest_level=5, day=datetime.date(2025, 1, 1)))
+    house = a_house(scenes=(a_scene(("C1", 10)),), bench=tried)
+    (found,) = findings(house, "level-below-steady")
+    assert dict(found.values)["lowest"] == "15"
+    mended = a_house(scenes=(a_scene(("C1", 15)),), bench=tried)
+    assert not findings(mended, "level-below-steady")
+
+
+def test_a_try_on_the_other_edge_says_nothing():
+    products = (a_fitting(feed=a_feed(edge="trailing")), a_receiver(edge="either"))
+    leading = a_house(products=products, bench=(a_try(edge="leading"),))
+    assert findings(leading, "pair-untried")
+    for edge in ("trailing", "", "either"):
+        assert not findings(a_house(products=products, bench=(a_try(edge=edge),)), "pair-untried")
+
+
+def test_of_a_driver_after_the_output_the_driver_is_tried():
+    tape_by_driver = a_house(
+        a_circuit("C1", hung("dc"), load_kind="analogue-dimmed"),
+        products=(
+            a_fitting("dc", feed=a_feed(load_kinds=("analogue-dimmed",), supply_v=Decimal(24),
+                                        watts=Decimal(20), driver_place="apart")),
+            a_receiver("ten", limits={"analogue-dimmed": (0, 200)}),
+            a_driver(dimmed_by=("analogue-dimmed",)),
+        ),
+    )  # fmt: skip
+    (found,) = findings(tape_by_driver, "pair-untried")
+    assert dict(found.values)["load"] == "The driver"
+
+
+def test_a_switched_circuit_needs_no_try():
+    assert not findings(a_house(a_circuit(load_kind="switched")), "pair-untried")
