@@ -216,10 +216,16 @@ def offers(*, lines: int = 5) -> st.SearchStrategy[Offer]:
     Hypothesis draws (and shrinks) the size and a seed; the seed makes the rest. Drawing every
     value would take ten times as long as the quote takes to price.
     """
-    return st.builds(_seeded, st.integers(1, 4), st.integers(0, lines), st.integers(0, 2**32))
+    return st.builds(
+        seeded,
+        rooms=st.integers(1, 4),
+        lines=st.integers(0, lines),
+        seed=st.integers(0, 2**32),
+    )
 
 
-def _seeded(rooms: int, lines: int, seed: int) -> Offer:
+def seeded(*, rooms: int, lines: int, seed: int) -> Offer:
+    """Return the offer of a seed: so many rooms of up to so many lines, and all else at random."""
     dice = random.Random(seed)
 
     def some_specs(count: int) -> list[Spec]:
