@@ -70,6 +70,7 @@ class EnclosureCover:
     new_outputs: tuple[int, ...]
     widths: tuple[float, ...]
     width_left: float | None
+    width_row: int | None = None
 
 
 class _Rows:
@@ -134,7 +135,9 @@ class _Builder:
         may_go_unserved = self.bounds.width_left is not None or self.bounds.load_left is not None
         may_go_unserved = may_go_unserved or bool(self.bounds.unit_counts)
         made = tuple(
-            self._group_columns(tasks, load_row, spare_row, penalty if may_go_unserved else None)
+            self._group_columns(
+                tasks, width_row, load_row, spare_row, penalty if may_go_unserved else None
+            )
             for tasks in groups
         )
         if spare_row is not None:
@@ -162,6 +165,7 @@ class _Builder:
                 for choice, frame in unit_places
             ),
             width_left=self.bounds.width_left,
+            width_row=width_row,
         )
 
     def _count_items(self, groups: Sequence[tuple[Task, ...]]) -> None:
@@ -194,6 +198,7 @@ class _Builder:
     def _group_columns(
         self,
         tasks: tuple[Task, ...],
+        width_row: int | None,
         load_row: int | None,
         spare_row: int | None,
         penalty: int | None,
@@ -208,6 +213,8 @@ class _Builder:
         columns = []
         for way in ways:
             links = {row: 1.0}
+            if width_row is not None and way.width:
+                links[width_row] = way.width
             if load_row is not None:
                 links[load_row] = sum(bundle.load for bundle in way.bundles) / 1e6
             if spare_row is not None:

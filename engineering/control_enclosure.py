@@ -106,7 +106,13 @@ class _Planner:
         self.circuits = {circuit.code: circuit for circuit in task.circuits}
         named = {one.driver for one in task.fixed if isinstance(one, FixedDriver)}
         named |= {supply.reference for unit in task.held for supply in unit.supplies}
-        self.likeness = (task.spec.ip_needed, tuple(sorted(named)))
+        is_limited = task.spec.capacity is not None
+        self.likeness = (task.spec.ip_needed, tuple(sorted(named)), is_limited)
+        # Where no width is asked about, that of drivers after the outputs must not part equal ways.
+        self.drivers = (
+            task.drivers if is_limited else [replace(one, width=0.0) for one in task.drivers]
+        )
+        self.driver_widths = {one.reference: one.width for one in task.drivers}
         self.choices = unit_choices(
             enclosure=task.spec,
             receivers=task.receivers,
@@ -121,13 +127,13 @@ class _Planner:
             held=task.held,
             circuits=self.circuits,
             choices=self.choices,
-            drivers=task.drivers,
+            drivers=self.drivers,
             headroom=task.headroom,
         )
         gathered = gather_tasks(
             circuits=[c for c in task.circuits if c.code not in held.circuits],
             choices=self.choices,
-            drivers=task.drivers,
+            drivers=self.drivers,
             headroom=task.headroom,
             fixed=[one for one in task.fixed if not self._is_met_by_held(one, held)],
             known=task.known.setdefault(self.likeness, {}),
@@ -154,6 +160,7 @@ class _Planner:
         width_left = load_left = None
         if spec.capacity is not None:
             width_left = spec.capacity - sum(choice.width for choice in held_choices)
+            width_left -= math.fsum(unit.drivers_width for unit in held.units)
         if spec.protective_a is not None:
             most = grains(spec.protective_a * self.task.mains_v)
             load_left = most - sum(unit.load for unit in held.units)
@@ -289,6 +296,16 @@ class _Planner:
         )
 
     def _width(self, unit: Unit) -> float:
+        """Return the width of a unit with its drivers, but for those that stand apart."""
+        return self._own_width(unit) + math.fsum(
+            supply.count * self.driver_widths[supply.reference]
+            for output in unit.outputs
+            for part in output.parts
+            if not self.circuits[part.circuit].drivers_apart
+            for supply in part.supplies
+        )
+
+    def _own_width(self, unit: Unit) -> float:
         driver = unit.supplies[0].reference if unit.supplies else ""
         for choice in self.choices:
             own = choice.driver.reference if choice.driver else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 import operator
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -181,7 +182,9 @@ def _keep_together(
             gathered.broken.append(fixed_reason(code="circuit_unserved", choice=choice))
             continue
         elsewhere = set(choice.circuits) - set(here)
-        joined = _joined(list(dict.fromkeys(tasks[code] for code in here)), choices)
+        # By their circuits: a way with drivers holds reasons, which have no hash.
+        apart = {tasks[code].circuits: tasks[code] for code in here}
+        joined = _joined(list(apart.values()), choices)
         if elsewhere or joined is None:
             gathered.broken.append(fixed_reason(code="fixed_cannot_hold", choice=choice))
         else:
@@ -199,7 +202,8 @@ def _joined(parts: Sequence[Task], choices: Sequence[UnitChoice]) -> Task | None
         whole = merged(bundles=bundles, choices=choices)
         if whole is not None:
             cost = sum(way.cost_minor for way in combination)
-            ways.append(Way(bundles=(whole,), cost_minor=cost))
+            width = math.fsum(way.width for way in combination)
+            ways.append(Way(bundles=(whole,), cost_minor=cost, width=width))
     if not ways:
         return None
     is_complete = all(task.is_complete for task in parts) and next(steps, None) is None

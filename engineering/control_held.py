@@ -31,6 +31,11 @@ class HeldUnit:
         """Codes of the circuits it feeds."""
         return {part.circuit for part, _ in self.used.values()}
 
+    @property
+    def drivers_width(self) -> float:
+        """Width of the drivers after its outputs that stand in the enclosure."""
+        return math.fsum(part.feed.width for part, channel in self.used.values() if channel == 1)
+
 
 @dataclass(slots=True, kw_only=True)
 class HeldState:

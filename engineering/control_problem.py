@@ -78,6 +78,7 @@ class ControlCircuit:
     channel_shares : share of a part's watts on each channel, adding up to 1; empty = even.
     edges : dimming edges that the load takes ("leading", "trailing"); empty = either.
     route : name of a stair or exit route; the circuits of one route never all hang on one unit.
+    drivers_apart : whether drivers after its output stand elsewhere, so that they take no width in the enclosure.
     """
 
     code: str
@@ -93,6 +94,7 @@ class ControlCircuit:
     channel_shares: tuple[float, ...] = ()
     edges: frozenset[str] = frozenset()
     route: str = ""
+    drivers_apart: bool = False
 
     def __post_init__(self) -> None:
         text("code", self.code)
@@ -152,8 +154,8 @@ class EnclosureSpec:
     Parameters
     ----------
     reference : its name, unique in the house.
-    capacity : width for units and the drivers before them, in the unit of the products' `width`;
-        None = not limited.
+    capacity : width for units and their drivers, in the unit of the products' `width`; None = not limited.
+        A driver after an output counts unless its circuit says that it stands apart.
     ip_needed : IP code that units need there ("IP44"); empty = none.
     protective_a : rating of its protective device [A]; None = not said.
     spare_share : share of the used outputs to be kept spare as well, 0 or more (0.1 = one in ten).

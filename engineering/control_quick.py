@@ -123,6 +123,7 @@ class _Greedy:
             if group.side_columns:
                 first = group.side_columns[0]
                 self.sides[first] += len(group.tasks)
+                self.width_left -= self._side_width(first) * len(group.tasks)
                 for place, n in self.problem.sides[first].wants.items():
                     self.left[place] += n * len(group.tasks)
 
@@ -146,12 +147,18 @@ class _Greedy:
 
     def _drop(self, group: TaskGroup, unserved_column: int) -> None:
         first = group.side_columns[0]
+        self.width_left += self._side_width(first)
         self.sides[first] -= 1
         self.sides[unserved_column] += 1
         for place, n in self.problem.sides[first].wants.items():
             self.left[place] -= n
             if not self.left[place]:
                 del self.left[place]
+
+    def _side_width(self, column: int) -> float:
+        """Return the width of the drivers after the outputs that a way brings."""
+        row = self.cover.width_row
+        return 0.0 if row is None else self.problem.sides[column].links.get(row, 0.0)
 
     def _fill_given(self) -> None:
         """Fill the units that are there in any case: held ones, then those of a fixed count."""
@@ -252,11 +259,14 @@ class _Greedy:
     def _leave_unserved(self) -> bool:
         """Leave circuits unserved whose parts found no unit; False where that is not open."""
         while short := [place for place, n in self.left.items() if n > 0]:
-            place = min(short)
-            group = next((g for g in self.cover.groups if self._uses(g, place)), None)
+            waiting = [g for g in self.cover.groups if any(self._uses(g, p) for p in short)]
+            # The widest drivers first, so that the room they leave serves most others.
+            group = max(waiting, key=lambda g: self._side_width(g.side_columns[0]), default=None)
             if group is None or group.unserved_column is None:
                 return False
             self._drop(group, group.unserved_column)
+            if self._side_width(group.side_columns[0]):
+                self._open_units()
         return True
 
     def _uses(self, group: TaskGroup, place: int) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engineering.control_plan import PowerSupply, Reason, Value
 from engineering.control_problem import ControlCircuit
@@ -17,11 +17,12 @@ _DIMMED_KINDS = ("phase-dimmed", "analogue-dimmed", "digital-dimmed")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feed:
-    """How a part may be fed: what the receiver's output then carries [W], the drivers, their cost."""
+    """How a part may be fed: what the receiver's output then carries [W], the drivers, cost and width."""
 
     power_w: float
     supplies: tuple[PowerSupply, ...] = ()
     cost_minor: int = 0
+    width: float = 0.0
 
 
 def feeds(
@@ -34,7 +35,7 @@ def feeds(
     """Return the ways to feed a part, cheapest first; none where no driver can.
 
     A part without drivers after its output has one, at no cost. A set of drivers that another beats in
-    price and in what the output carries is left out. One place has drivers of one product.
+    price, in what the output carries and in width is left out. One place has drivers of one product.
     """
     load_w = math.fsum(pieces_w)
     if circuit.supply_place != "after":
@@ -48,18 +49,25 @@ def feeds(
         else:
             held = _constant_current(circuit, pieces_w, driver, headroom)
         if held:
-            found.append(_feed(driver, held, load_w, headroom))
+            width = 0.0 if circuit.drivers_apart else len(held) * driver.width
+            found.append(replace(_feed(driver, held, load_w, headroom), width=width))
     kept: list[Feed] = []
     for feed in sorted(found, key=_merit):
-        if all(grains(feed.power_w) < grains(other.power_w) for other in kept):
+        if not any(_beats(other, feed) for other in kept):
             kept.append(feed)
     return tuple(kept)
 
 
-def _merit(feed: Feed) -> tuple[int, int, int, float, str]:
+def _beats(first: Feed, second: Feed) -> bool:
+    """Say whether a feed no dearer than another is no wider either, and loads the output no more."""
+    return grains(first.power_w) <= grains(second.power_w) and first.width <= second.width
+
+
+def _merit(feed: Feed) -> tuple[int, float, int, int, float, str]:
     supply = feed.supplies[0]
     return (
         feed.cost_minor,
+        feed.width,
         supply.count,
         grains(feed.power_w),
         supply.share_loaded,

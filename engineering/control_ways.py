@@ -71,15 +71,16 @@ class Bundle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
-    """One way to serve a circuit (or circuits kept together): its bundles and its drivers' cost."""
+    """One way to serve a circuit (or circuits kept together): its bundles, its drivers' cost and width."""
 
     bundles: tuple[Bundle, ...]
     cost_minor: int
+    width: float = 0.0
 
     @property
-    def key(self) -> tuple[int, tuple[tuple[int, int, tuple[int, ...], str], ...]]:
+    def key(self) -> tuple[int, float, tuple[tuple[int, int, tuple[int, ...], str], ...]]:
         """Ways of equal key are interchangeable."""
-        return (self.cost_minor, tuple(sorted(bundle.key for bundle in self.bundles)))
+        return (self.cost_minor, self.width, tuple(sorted(bundle.key for bundle in self.bundles)))
 
     @property
     def part_count(self) -> int:
@@ -92,7 +93,7 @@ class Way:
             replace(bundle, parts=tuple(replace(part, circuit=code) for part in bundle.parts))
             for bundle in self.bundles
         )
-        return Way(bundles=bundles, cost_minor=self.cost_minor)
+        return replace(self, bundles=bundles)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +110,7 @@ class Task:
         for way in self.ways:
             bundles = tuple(_narrow(bundle, usable) for bundle in way.bundles)
             if all(bundle.allowed for bundle in bundles):
-                kept.append(Way(bundles=bundles, cost_minor=way.cost_minor))
+                kept.append(replace(way, bundles=bundles))
         return tuple(kept)
 
 
@@ -273,7 +274,9 @@ def _ways_of(
         if isinstance(bundles, str):
             nearest = max(nearest, bundles, key=_nearness)
         else:
-            ways.append(Way(bundles=bundles, cost_minor=sum(feed.cost_minor for feed in chosen)))
+            cost = sum(feed.cost_minor for feed in chosen)
+            width = math.fsum(feed.width for feed in chosen)
+            ways.append(Way(bundles=bundles, cost_minor=cost, width=width))
     return ways or nearest
 
 

@@ -77,6 +77,8 @@ def _faults(plan, house):
                     seats[part.circuit].append((spec.reference, unit.number, part))
                     yield from _output_faults(where, receiver, circuit, part, volts)
                     for supply in part.supplies:
+                        if not circuit.drivers_apart:
+                            width += supply.count * drivers[supply.reference].width
                         cost += supply.count * (
                             drivers[supply.reference].cost_minor
                             + drivers[supply.reference].labour_minor
