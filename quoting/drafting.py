@@ -25,6 +25,7 @@ from quoting.pricing import Adjustment, Priced, PriceLine, overall_discount, pri
 from quoting.terms import TREATMENT_CLASSES, Terms, tax_of, terms_of
 
 GENERAL = "general"
+OUTSIDE = "outside"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,7 +174,11 @@ def draft_of(
         orphans=_orphans(quote, overrides, house, terms, day),
         priced=priced,
         grouped=group_totals(priced=priced, labels=labels),
-        problems=(*_problems(bill, lines, taxes), *_option_problems(house)),
+        problems=(
+            *_problems(bill, lines, taxes),
+            *_scope_problems(lines, business),
+            *_option_problems(house),
+        ),
         terms=terms,
     )
 
@@ -315,6 +320,19 @@ def _problems(
     return tuple(found)
 
 
+def _scope_problems(lines: Sequence[DraftLine], business: Business) -> Iterable[Problem]:
+    """What is outside the scope of the tax stands alone, on a document without a tax number.
+
+    Source: EN 16931-1, BR-O-02 (no seller's tax number beside such a line), BR-O-11 (no other tax).
+    """
+    outside = [line for line in lines if line.tax_treatment == OUTSIDE]
+    if outside and business.tax_number.strip():
+        yield Problem(code="outside_with_tax_number", about=outside[0].description)
+    elif outside and len(outside) < len(lines):
+        other = next(line for line in lines if line.tax_treatment != OUTSIDE)
+        yield Problem(code="outside_with_others", about=other.description)
+
+
 def _option_problems(house: House) -> tuple[Problem, ...]:
     taken: dict[str, int] = {}
     for option in house.design.options:
@@ -342,5 +360,15 @@ def problem_sentence(problem: Problem) -> str:
             "Of the options '%(about)s' exactly one must be taken unless the client says otherwise."
         ),
         "no_tax_rate": _("There is no tax rate for the class '%(about)s' on this day."),
+        "outside_with_tax_number": _(
+            "'%(about)s' is treated as outside the scope of the tax, but the business's tax number "
+            "stands on the document: the two exclude one another (EN 16931, BR-O-02). Treat the "
+            "line as exempt or at the zero rate, or take it off this quote."
+        ),
+        "outside_with_others": _(
+            "Some lines are treated as outside the scope of the tax, '%(about)s' is not: what is "
+            "outside stands on a document of its own (EN 16931, BR-O-11). Treat all lines so, or "
+            "none."
+        ),
         "nothing_to_offer": _("There is nothing to offer yet: the design has no fittings."),
     }[problem.code] % {"about": problem.about}

@@ -3,7 +3,7 @@
 import datetime
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -18,6 +18,7 @@ from quoting.choosing import totals_of
 from quoting.drafting import GENERAL, Draft, DraftLine
 from quoting.frozen import canonical
 from quoting.models import QuoteApproval
+from quoting.money import share_out
 from quoting.offer import (
     Business,
     Circuit,
@@ -92,10 +93,7 @@ def offer_of(
         control=_section(draft, "control", _("Control hardware")),
         labour=_section(draft, "labour", _("Labour")),
         general=_section(draft, GENERAL, _("For the whole job")),
-        allowances=tuple(
-            DocumentAdjustment(reason=_("Discount"), amount=each.amount, tax_rate=each.tax_rate)
-            for each in priced.allowances
-        ),
+        allowances=tuple(_allowances(draft)),
         taxes=tuple(
             TaxAmount(rate=each.rate, taxable=each.taxable, tax=each.tax) for each in priced.taxes
         ),
@@ -116,6 +114,33 @@ def offer_of(
         cautions=words.cautions(),
         notes=(draft.quote.message,) if draft.quote.message else (),
     )
+
+
+def _allowances(draft: Draft) -> Iterator[DocumentAdjustment]:
+    """The discount in all, by rate, and within a rate by how its lines are treated.
+
+    What is not taxed is not all alike: a reverse charge and a zero rate are told apart.
+    """
+    for each in draft.priced.allowances:
+        nets: dict[str, Decimal] = {}
+        for line in draft.lines:
+            if line.tax_rate == each.tax_rate:
+                kind = "" if each.tax_rate else line.tax_treatment or untaxed_kind(each.tax_rate)
+                nets[kind] = nets.get(kind, Decimal(0)) + line.net
+        weighed = {name: net for name, net in nets.items() if net > 0}
+        parts = share_out(each.amount, list(weighed.values()), draft.business.currency)
+        for treatment, amount in zip(weighed, parts, strict=True):
+            if amount:
+                yield DocumentAdjustment(
+                    reason=_("Discount"),
+                    amount=amount,
+                    tax_rate=each.tax_rate,
+                    tax_treatment=treatment,
+                )
+
+
+def untaxed_kind(rate: Decimal | None) -> str:
+    return "exempt" if rate is None else "zero"
 
 
 def _paragraphs(text: str) -> tuple[str, ...]:

@@ -24,6 +24,34 @@ def cautions() -> tuple[str, ...]:
     )
 
 
+def tax_mode(tax_rounding: str) -> str:
+    """The one rule by which the tax of a document is rounded, as it stands on it."""
+    if tax_rounding == "line":
+        return _("The tax is worked out and rounded line by line.")
+    return _(
+        "The tax is worked out on the sum of each rate and rounded once; the rooms' tax is shared "
+        "out from it."
+    )
+
+
+def untaxed(treatments: Iterable[str]) -> str:
+    """What an amount without a rate is called: outside the scope only where nothing else is."""
+    return _("outside the scope") if "outside" in set(treatments) else _("exempt")
+
+
+def tax_notes(treatments: Iterable[str], tax_name: str) -> tuple[str, ...]:
+    """What stands under the tax for lines that are not taxed in the plain way, once each."""
+    sentences = {
+        "reverse_charge": _(
+            "Reverse charge: the customer accounts for the %(tax)s on the lines so treated."
+        ),
+        "exempt": _("The lines treated as exempt carry no %(tax)s."),
+        "outside": _("The lines of this offer are outside the scope of %(tax)s."),
+    }
+    told = set(treatments)
+    return tuple(text % {"tax": tax_name} for name, text in sentences.items() if name in told)
+
+
 def left_to_others(delivery: str) -> tuple[str, ...]:
     """What a whole-quote choice leaves to others, as it stands on the offer."""
     return {

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from quoting import words
 from quoting.documents.scenes import Card, cards, rings
 from quoting.grouping import group_totals
 from quoting.money import EXACT, added, apportion
@@ -91,6 +92,9 @@ class ShownOffer:
     circuit_count: int
     scene_count: int
     has_personalised: bool
+    tax_mode: str
+    tax_notes: tuple[str, ...]
+    untaxed: str
 
     @property
     def parts(self) -> tuple[ShownPart, ...]:
@@ -107,6 +111,7 @@ def shown(offer: Offer) -> ShownOffer:
         for number, section in enumerate(offer.sections(), 1)
     )
     grouped = group_totals(priced=priced, labels=_labels(offer))
+    treatments = {line.tax_treatment for line in offer.lines()}
     return ShownOffer(
         offer=offer,
         rooms=rooms,
@@ -121,6 +126,9 @@ def shown(offer: Offer) -> ShownOffer:
         circuit_count=sum(len(room.circuits) for room in offer.rooms),
         scene_count=sum(len(room.scenes) for room in offer.rooms) + len(offer.house_scenes),
         has_personalised=any(line.is_personalised for line in offer.lines()),
+        tax_mode=words.tax_mode(offer.tax_rounding),
+        tax_notes=words.tax_notes(treatments, offer.tax_name),
+        untaxed=words.untaxed(treatments),
     )
 
 
