@@ -59,6 +59,7 @@ urlpatterns = [
     path("quotes/<uuid:quote_id>/withdraw/", issues.quote_withdraw, name="quote_withdraw"),
     path("issues/<uuid:revision_id>/", issues.revision, name="revision"),
     path("issues/<uuid:revision_id>/<str:kind>.pdf", issues.revision_file, name="revision_file"),
+    path("issues/<uuid:revision_id>/documents/make/", issues.documents_make, name="documents_make"),
     path("issues/<uuid:revision_id>/differences/", letters.differences, name="differences"),
     path("issues/<uuid:revision_id>/export/<slug:form>/", letters.export, name="export"),
     path("questions/<uuid:question_id>/answer/", letters.question_answer, name="question_answer"),

@@ -3,11 +3,15 @@
 The list with meanings is docs/operations/settings.md.
 """
 
+import json
 import os
 import secrets
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import dj_database_url
+from django.core.exceptions import ImproperlyConfigured
 from django.utils.csp import CSP
 from django.utils.translation import gettext_lazy as _
 
@@ -35,6 +39,27 @@ def kept_secret_key() -> str:
     except FileExistsError:
         pass
     return path.read_text().strip()
+
+
+def mailer_options(given: Mapping[str, str]) -> dict[str, Any]:
+    """What the mail backend is told: `MAILER_OPTIONS` as JSON; else, for SMTP, its settings."""
+    if text := given.get("MAILER_OPTIONS", "").strip():
+        try:
+            options = json.loads(text)
+        except ValueError as error:
+            raise ImproperlyConfigured(f"MAILER_OPTIONS is not JSON: {error}") from error
+        if not isinstance(options, dict):
+            raise ImproperlyConfigured('MAILER_OPTIONS is a JSON object, as {"api_key": "…"}')
+        return options
+    if "smtp" not in given.get("MAILER_BACKEND", ""):
+        return {}
+    return {
+        "host": given.get("MAILER_HOST", "localhost"),
+        "port": int(given.get("MAILER_PORT", "587")),
+        "username": given.get("MAILER_USER", ""),
+        "password": given.get("MAILER_PASSWORD", ""),
+        "use_tls": given.get("MAILER_TLS", "1").strip().lower() in {"1", "true", "yes", "on"},
+    }
 
 
 SECRET_KEY = kept_secret_key()
@@ -169,17 +194,7 @@ MAILERS = {
         "BACKEND": os.environ.get(
             "MAILER_BACKEND", "django.core.mail.backends.console.EmailBackend"
         ),
-        "OPTIONS": (
-            {
-                "host": os.environ.get("MAILER_HOST", "localhost"),
-                "port": int(os.environ.get("MAILER_PORT", "587")),
-                "username": os.environ.get("MAILER_USER", ""),
-                "password": os.environ.get("MAILER_PASSWORD", ""),
-                "use_tls": flag("MAILER_TLS", "1"),
-            }
-            if "smtp" in os.environ.get("MAILER_BACKEND", "")
-            else {}
-        ),
+        "OPTIONS": mailer_options(os.environ),
     }
 }
 DEFAULT_FROM_EMAIL = os.environ.get("MAILER_FROM", "showroom@localhost")

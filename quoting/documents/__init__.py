@@ -1,6 +1,8 @@
 """Documents of an issue, made from its frozen content and kept with their digests."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+
+from django.db.models import Exists, OuterRef, Q
 
 from base.services import store_file
 from quoting.documents.certificate import shown_certificate
@@ -10,7 +12,7 @@ from quoting.documents.rendering import render_pdf
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance, Revision, RevisionFile
 
-__all__ = ["certificate_pdf", "keep_documents", "pack_pdf", "proposal_pdf", "shown"]
+__all__ = ["certificate_pdf", "keep_documents", "lacking", "pack_pdf", "proposal_pdf", "shown"]
 
 
 def proposal_pdf(revision: Revision) -> bytes:
@@ -55,6 +57,20 @@ _MAKERS: dict[str, Callable[[Revision], bytes | None]] = {
     RevisionFile.Kind.PACK: pack_pdf,
     RevisionFile.Kind.CERTIFICATE: certificate_pdf,
 }
+
+
+def lacking() -> Iterator[Revision]:
+    """Issues without a proposal, a pack, or the certificate of their acceptance.
+
+    An issue from before packs were frozen with it is among them, and stays so.
+    """
+
+    def has(kind: str) -> Exists:
+        return Exists(RevisionFile.objects.filter(revision=OuterRef("pk"), kind=kind))
+
+    short = ~has("proposal") | ~has("pack") | (Q(acceptance__isnull=False) & ~has("certificate"))
+    rows = Revision.objects.filter(short).defer("offer", "internal").order_by("issued_at")
+    yield from rows.iterator(chunk_size=50)
 
 
 def keep_documents(revision_id: str) -> None:

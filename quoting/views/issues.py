@@ -20,6 +20,7 @@ from quoting.forms import AnswerForm, LinkForm
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance, Link, Quote, Revision, RevisionFile
 from quoting.services import links, quotes
+from quoting.tasks import make_documents
 from quoting.views.quotes import quote_of
 
 
@@ -103,6 +104,15 @@ def _page(row: Revision, **more: object) -> dict[str, object]:
 def revision_file(request: HttpRequest, revision_id: uuid.UUID, kind: str) -> HttpResponseBase:
     row = revision_of(request, revision_id)
     return send_file(row, kind)
+
+
+@require_POST
+def documents_make(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    """Make what is missing of the documents of an issue. What is there stays as it is."""
+    row = revision_of(request, revision_id)
+    make_documents.enqueue(str(row.pk))
+    messages.success(request, _("The missing documents are being made."))
+    return redirect(row)
 
 
 def send_file(revision: Revision, kind: str) -> HttpResponseBase:

@@ -104,6 +104,7 @@ PRESSES = {
     "quote_issue": lambda d: ([d.draft.pk], {}),
     "quote_revise": lambda d: ([d.revision.quote_id], {}),
     "quote_withdraw": lambda d: ([d.revision.quote_id], {}),
+    "documents_make": lambda d: ([d.revision.pk], {}),
     "link_make": lambda d: (
         [d.revision.pk], {"for_whom": "Joss", "audience": "client", "days": "9"},
     ),
