@@ -236,6 +236,13 @@ class DriverForm(forms.Form):
         help_text=_("As its maker gives them, such as B16: 20, C16: 33."),
     )
     ip_code = IpField(initial="20")
+    modules = figure(
+        _("Room it takes"),
+        _("modules"),
+        decimals=0,
+        most=100,
+        help_text=_("Empty where it is not known: then none is counted."),
+    )
     width_mm = figure(_("Width"), "mm", decimals=0, most=10_000)
     depth_mm = figure(_("Depth"), "mm", decimals=0, most=10_000)
     length_mm = figure(_("Length"), "mm", decimals=0, most=10_000)

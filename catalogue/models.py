@@ -368,6 +368,9 @@ class DriverData(OwnKey):
     dimmed_by = models.JSONField(_("is dimmed by"), default=list)
     per_device = models.JSONField(_("pieces per protective device"), default=dict, blank=True)
     ip_code = models.CharField(_("IP"), max_length=4, default="20")
+    modules = models.PositiveSmallIntegerField(
+        _("room it takes, modules"), null=True, blank=True, validators=[MaxValueValidator(100)]
+    )
     width_mm = measure(_("width"), decimals=0)
     depth_mm = measure(_("depth"), decimals=0)
     length_mm = measure(_("length"), decimals=0)

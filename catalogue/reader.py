@@ -216,6 +216,7 @@ def _driver_spec(row: DriverData) -> DriverSpec:
         dimmed_by=tuple(row.dimmed_by),
         per_device=tuple(sorted((str(k), int(v)) for k, v in row.per_device.items())),
         ip_code=row.ip_code,
+        modules=row.modules,
     )
 
 

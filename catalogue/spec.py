@@ -64,6 +64,7 @@ class DriverSpec(Content):
     dimmed_by: tuple[str, ...]
     per_device: tuple[tuple[str, int], ...]  # pieces on one breaker, such as ("B10", 12)
     ip_code: str
+    modules: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -158,6 +158,9 @@ class CircuitPart(Content):
     cable_laid: str = ""
     cable_bunched: int | None = None
     cable_ambient_c: int | None = None
+    driver_place: str = ""
+    driver_has_access: bool | None = None
+    driver_is_ventilated: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -129,6 +129,14 @@ class EnclosureKind(models.TextChoices):
     UNIT = "unit", _("In the furniture")
 
 
+class DriverPlace(models.TextChoices):
+    """Where drivers after an output stand."""
+
+    WITH_RECEIVER = "", _("with the receiver")
+    CUT_OUT = "cut-out", _("through the cut-out of the fitting")
+    REMOTE = "remote", _("in a place of their own")
+
+
 class ResidualType(models.TextChoices):
     """What a residual-current device still trips on (BS EN 61008, from memory)."""
 

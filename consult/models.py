@@ -28,6 +28,7 @@ from consult.kinds import (
     Arrangement,
     ButtonDoes,
     Dampness,
+    DriverPlace,
     EnclosureKind,
     FixedKind,
     HowSure,
@@ -490,6 +491,11 @@ class Circuit(DesignRow):
     cable_ambient_c = models.PositiveSmallIntegerField(
         _("warmest place on its way"), null=True, blank=True, validators=[MaxValueValidator(40)]
     )
+    driver_place = models.CharField(
+        _("its drivers stand"), max_length=8, blank=True, choices=DriverPlace
+    )
+    driver_has_access = models.BooleanField(_("drivers can be reached"), null=True, blank=True)
+    driver_is_ventilated = models.BooleanField(_("drivers have air"), null=True, blank=True)
     low_trim = models.PositiveSmallIntegerField(
         _("never dimmed below"), null=True, blank=True, validators=[MaxValueValidator(100)]
     )

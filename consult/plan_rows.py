@@ -1,7 +1,7 @@
 """What the page of the control plan shows, as values. No money."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from consult import why, words
 from consult.design import CircuitPart, EnclosurePart, FixedPart, PositionPart
@@ -26,6 +26,7 @@ class SupplyRow:
     rating_w: float
     share: float
     sentence: str
+    place: str = ""  # where it stands, if not with the receiver
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,6 +223,12 @@ def _supply(house: House, supply: PowerSupply) -> SupplyRow:
     )
 
 
+def _after(house: House, circuit: CircuitPart, supply: PowerSupply) -> SupplyRow:
+    """A driver after an output, and where it stands."""
+    place = words.check(f"driver-{circuit.driver_place}") if circuit.driver_place else ""
+    return replace(_supply(house, supply), place=place)
+
+
 def _output(case: Case, output: Output) -> OutputRow:
     part = output.parts[0] if output.parts else None
     circuit = case.circuit_of_code[part.circuit] if part else None
@@ -238,7 +245,9 @@ def _output(case: Case, output: Output) -> OutputRow:
         max_w=output.max_w,
         share=share,
         kind=_fullness(share),
-        supplies=tuple(_supply(case.house, each) for each in part.supplies) if part else (),
+        supplies=tuple(_after(case.house, circuit, each) for each in part.supplies)
+        if part and circuit
+        else (),
     )
 
 

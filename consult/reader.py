@@ -226,6 +226,9 @@ def _circuits(rows: DesignRows, taken: set[str], room_ids: set[str]) -> list[Cir
             cable_laid=row.cable_laid,
             cable_bunched=row.cable_bunched,
             cable_ambient_c=row.cable_ambient_c,
+            driver_place=row.driver_place,
+            driver_has_access=row.driver_has_access,
+            driver_is_ventilated=row.driver_is_ventilated,
         )
         for row in sorted(
             rows.of(Circuit), key=lambda r: (*_in_house(r.room), r.position, r.number)

@@ -109,6 +109,8 @@ CHECKS: Mapping[str, Promise] = {
     "keypad-in-zone-2": _("it hangs in zone 2"),
     "ceiling-known": _("joists and board are typed"),
     "ceiling-not-known": _("joists, centres or board are not typed"),
+    "driver-cut-out": _("through the cut-out of the fitting"),
+    "driver-remote": _("in a place of their own"),
     "sealed-in": _("it cannot be reached"),
     "sealed-in-not-known": _("nobody has said whether it can be reached"),
     "not-ventilated": _("it has no air"),
@@ -143,6 +145,10 @@ CHECKS: Mapping[str, Promise] = {
     "no-test-report": _("No test report of the kept circuits was seen"),
     "old-switches-to-link-out": _("Old switches to link out and blank"),
 }
+
+
+def check(code: str) -> str:
+    return str(CHECKS.get(code, code))
 
 
 def mend(code: str) -> str:

@@ -1,24 +1,83 @@
 """Where receivers and drivers live: heat, access, air, radio."""
 
+import math
 from collections.abc import Iterator
 
 from django.utils.translation import gettext_lazy as _
 
 from consult.findings.registry import Case, Found, found, rule
-from engineering.control_plan import EnclosurePlan
+from engineering.control_plan import EnclosurePlan, PowerSupply
 from engineering.mounting import GearPlace, gear_place_codes
 
 SEVERITY = {"sealed-in": "stop", "too-warm": "stop", "not-ventilated": "look"}
 
 
 def losses_w(case: Case, plan: EnclosurePlan) -> float:
-    """What the drivers of an enclosure turn into heat [W]; the receivers' own is not known."""
-    total = 0.0
-    for supply in case.supplies(plan.units):
-        product = case.house.by_reference.get(supply.reference)
-        if product is not None and product.driver is not None:
-            total += supply.load_w * (1 / float(product.driver.efficiency) - 1)
-    return total
+    """What the drivers in an enclosure turn into heat [W]; the receivers' own is not known.
+
+    Drivers that stand elsewhere give it off there.
+    """
+    own = math.fsum(_loss_w(case, supply) for unit in plan.units for supply in unit.supplies)
+    return own + math.fsum(
+        losses
+        for circuit, losses in _losses_after(case, plan).items()
+        if not case.circuit_of_code[circuit].driver_place
+    )
+
+
+def _loss_w(case: Case, supply: PowerSupply) -> float:
+    product = case.house.by_reference.get(supply.reference)
+    if product is None or product.driver is None:
+        return 0.0
+    return supply.load_w * (1 / float(product.driver.efficiency) - 1)
+
+
+def _losses_after(case: Case, plan: EnclosurePlan) -> dict[str, float]:
+    """Heat of the drivers after outputs, by the code of their circuit [W]."""
+    losses: dict[str, float] = {}
+    for unit in plan.units:
+        for output in unit.outputs:
+            for part in output.parts:
+                for supply in part.supplies:
+                    given = _loss_w(case, supply)
+                    losses[part.circuit] = losses.get(part.circuit, 0.0) + given
+    return losses
+
+
+@rule(
+    "driver-place",
+    title=_("Where the drivers of a circuit stand"),
+    severity="note",
+    why=_("%(circuit)s: %(codes)s. Its drivers, %(stand)s, give off %(losses)s W."),
+    mend=_("Say at the circuit whether they can be reached and have air; or move them."),
+    place="circuit",
+)
+def driver_place(case: Case) -> Iterator[Found]:
+    for plan in case.enclosure_plans:
+        for code, losses in _losses_after(case, plan).items():
+            circuit = case.circuit_of_code[code]
+            if not circuit.driver_place:
+                continue
+            place = GearPlace(
+                losses_w=losses,
+                allowance_w=None,
+                has_access=circuit.driver_has_access,
+                is_ventilated=circuit.driver_is_ventilated,
+            )
+            # What heat a void may hold nobody can say: it is asked for places that are typed only.
+            codes = [reason.code for reason in gear_place_codes(place=place)]
+            for each in _together([c for c in codes if not c.startswith("too-warm")]):
+                yield found(
+                    "driver-place",
+                    about=f"{circuit.id}/{each.split()[0]}",
+                    key=circuit.id,
+                    room=circuit.room,
+                    severity=SEVERITY.get(each, "note"),
+                    circuit=f"{circuit.code} {circuit.name}",
+                    codes=each,
+                    stand=f"driver-{circuit.driver_place}",
+                    losses=losses,
+                )
 
 
 @rule(
@@ -41,20 +100,23 @@ def gear_place(case: Case) -> Iterator[Found]:
             has_access=part.has_access,
             is_ventilated=part.is_ventilated,
         )
-        codes = [reason.code for reason in gear_place_codes(place=place)]
-        unknown = [code for code in codes if code.endswith("-not-known")]
-        known = [code for code in codes if code not in unknown]
-        for code in [*known, " ".join(unknown)]:
-            if code:
-                yield found(
-                    "gear-place",
-                    about=f"{part.id}/{code.split()[0]}",
-                    key=part.id,
-                    severity=SEVERITY.get(code, "note"),
-                    enclosure=part.name,
-                    codes=code,
-                    losses=losses,
-                )
+        for code in _together([reason.code for reason in gear_place_codes(place=place)]):
+            yield found(
+                "gear-place",
+                about=f"{part.id}/{code.split()[0]}",
+                key=part.id,
+                severity=SEVERITY.get(code, "note"),
+                enclosure=part.name,
+                codes=code,
+                losses=losses,
+            )
+
+
+def _together(codes: list[str]) -> list[str]:
+    """Each code by itself, but all that is not known in one."""
+    unknown = [code for code in codes if code.endswith("-not-known")]
+    known = [code for code in codes if code not in unknown]
+    return [code for code in (*known, " ".join(unknown)) if code]
 
 
 @rule(

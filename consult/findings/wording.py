@@ -56,6 +56,7 @@ WORDED: Mapping[str, Callable[[str], str]] = {
     "ends": _one_of(words.CHECKS),
     "mend_code": _one_of(words.CHECKS),
     "laid": _one_of({**dict(Laid.choices), **words.CHECKS}),
+    "stand": _one_of(words.CHECKS),
     "zone_words": _one_of(words.CHECKS),
     "ceiling": _one_of(words.CHECKS),
     "basis": _each_of(words.CHECKS),

@@ -10,7 +10,16 @@ from base.forms import NumberField, WholeField
 from catalogue.kinds import Kind, LoadKind, Unit
 from catalogue.models import Feed, Product
 from consult.forms.house import OfProject
-from consult.kinds import AfterPowerCut, Arrangement, Laid, Layer, ScalesBy, Trade, Wall
+from consult.kinds import (
+    AfterPowerCut,
+    Arrangement,
+    DriverPlace,
+    Laid,
+    Layer,
+    ScalesBy,
+    Trade,
+    Wall,
+)
 from consult.models import Circuit, Enclosure, Room
 
 MOST_PIECES = 9999
@@ -58,6 +67,11 @@ class CircuitForm(OfProject):
         max_value=40,
         help_text=_("Empty: 30 °C."),
     )
+    driver_place = forms.ChoiceField(
+        label=_("Drivers after the output stand"), choices=DriverPlace, required=False
+    )
+    driver_has_access = forms.NullBooleanField(label=_("There they can be reached"), required=False)
+    driver_is_ventilated = forms.NullBooleanField(label=_("There they have air"), required=False)
     low_trim = WholeField(
         label=_("Never dimmed below"), unit="%", required=False, min_value=0, max_value=100
     )

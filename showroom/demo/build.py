@@ -152,6 +152,7 @@ def _circuits(room: Room, by: Person) -> None:
         circuit = circuits.circuit_add(
             by=by, room=Room.objects.select_related("floor", "project").get(pk=room.pk),
             name=spec.name, layer=spec.layer, load_kind=spec.kind, cable_length_m=_metres(spec.cable_m),
+            driver_place=spec.drivers, driver_has_access=True if spec.drivers else None,
         )  # fmt: skip
         for hangs in spec.hangs:
             values = _hanging(room, hangs) | _placed(room, spec.name)

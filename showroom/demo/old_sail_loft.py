@@ -27,6 +27,7 @@ class CircuitPlan(NamedTuple):
     hangs: tuple[tuple[Any, ...], ...]
     enclosure: str | None = None
     cable_m: str | None = None
+    drivers: str = ""  # where those after the output stand
 
 
 FLOORS = (("Q", "Quay level"), ("L", "Loft"), ("T", "Terrace"))
@@ -117,7 +118,8 @@ CIRCUITS: dict[str, tuple[CircuitPlan, ...]] = {
     "Chart corner": (
         CircuitPlan("Pendant over the table", "decorative", "phase-dimmed",
                     (("PD-2103-BR", 1, None, "LA-7103"),), cable_m="12"),
-        CircuitPlan("Wall washers", "accent", "digital-dimmed", (("DN-0816-WH", 3),), cable_m="14"),
+        CircuitPlan("Wall washers", "accent", "digital-dimmed", (("DN-0816-WH", 3),), cable_m="14",
+                    drivers="cut-out"),
         CircuitPlan("Chart picture lights", "accent", "phase-dimmed", (("WL-3102-BR", 2),), cable_m="13"),
     ),
     "Rope store": (

@@ -5,11 +5,12 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from catalogue.models import DriverData, Product, ProductPrice
 from consult.found import read_findings
 from consult.models import Circuit, CircuitFitting, Enclosure, Room
 from consult.services import circuits, turns
 from tests.conftest import all_of, one
-from tests.factories import PersonFactory, a_circuit, a_product, a_project, a_receiver
+from tests.factories import PRICED_FROM, PersonFactory, a_circuit, a_product, a_project, a_receiver
 
 pytestmark = pytest.mark.django_db
 
@@ -68,6 +69,31 @@ def test_how_a_cable_is_laid_is_typed_at_the_circuit_and_derates_it(staff, room)
     (why,) = said(room, "cable-capacity")
     assert "not touching it (103), carries 8 A" in why  # Table 4D5: 10 A; Table 4C1: 0.80
     assert "protective device of 16 A" in why
+
+
+def test_where_the_drivers_stand_is_typed_at_the_circuit_and_shown_in_the_plan(staff, by):
+    a_receiver(kinds=("analogue-dimmed",))
+    driver = Product.objects.create(kind="driver", reference="DRV-1", name="Slim driver")
+    DriverData.objects.create(
+        product=driver, supply_v=24, rating_w=100, efficiency=Decimal("0.9"), modules=3,
+        dimmed_by=["analogue-dimmed"],
+    )  # fmt: skip
+    ProductPrice.objects.create(product=driver, from_day=PRICED_FROM, cost=9, sell=19)
+    fed = a_product(
+        load_kinds=("analogue-dimmed",), feed={"supply_v": Decimal(24), "driver_place": "apart"}
+    )
+    room = Room.objects.get(project=a_project(by=by, circuits_each=0))
+    circuit = a_circuit(by=by, room=room, product=fed, load_kind="analogue-dimmed")
+    plan = reverse("consult:plan", args=[room.project_id])
+    assert "4 modules" in one(staff.get(plan), "main").text  # the receiver's 1 and the driver's 3
+    typed = circuit_values(
+        load_kind="analogue-dimmed", driver_place="cut-out", driver_has_access="true"
+    )
+    post(staff, "circuit_change", circuit, seen=circuit.version, **typed)
+    shown = one(staff.get(plan), ".unit-card").text
+    assert "Slim driver, through the cut-out of the fitting" in shown
+    (why,) = said(room, "driver-place")
+    assert "nobody has said whether it has air" in why and "reached" not in why
 
 
 @pytest.mark.parametrize(

@@ -73,6 +73,21 @@ def dc_house(*, watts="20", enclosure=None, driver=None, **circuit):
     )  # fmt: skip
 
 
+def driven_house(*, enclosure=None, width=None, **circuit):
+    """Two pieces of 20 W by a driver after the output of a 1–10 V unit."""
+    feed = a_feed(load_kinds=("analogue-dimmed",), supply_v=Decimal(24), watts=Decimal(20),
+                  driver_place="apart")  # fmt: skip
+    return a_house(
+        a_circuit("C1", hung("dc"), **{"load_kind": "analogue-dimmed", **circuit}),
+        products=(
+            a_fitting("dc", feed=feed),
+            a_receiver("ten", limits={"analogue-dimmed": (0, 200)}),
+            a_driver(dimmed_by=("analogue-dimmed",), modules=width),
+        ),
+        enclosure=enclosure,
+    )
+
+
 def fixed(**values):
     return made(FixedPart, **{"id": "x", "reason": "wished", **values})
 
@@ -294,6 +309,12 @@ CASES = {
                 "is_ventilated": True,
                 "heat_allowance_w": Decimal(50),
             }
+        ),
+    ),
+    "driver-place": (
+        lambda: driven_house(driver_place="cut-out", driver_has_access=False),
+        lambda: driven_house(
+            driver_place="cut-out", driver_has_access=True, driver_is_ventilated=True
         ),
     ),
     "radio-shielded": (
@@ -580,18 +601,42 @@ def test_a_try_on_the_other_edge_says_nothing():
 
 
 def test_of_a_driver_after_the_output_the_driver_is_tried():
-    tape_by_driver = a_house(
-        a_circuit("C1", hung("dc"), load_kind="analogue-dimmed"),
-        products=(
-            a_fitting("dc", feed=a_feed(load_kinds=("analogue-dimmed",), supply_v=Decimal(24),
-                                        watts=Decimal(20), driver_place="apart")),
-            a_receiver("ten", limits={"analogue-dimmed": (0, 200)}),
-            a_driver(dimmed_by=("analogue-dimmed",)),
-        ),
-    )  # fmt: skip
-    (found,) = findings(tape_by_driver, "pair-untried")
+    (found,) = findings(driven_house(), "pair-untried")
     assert dict(found.values)["load"] == "The driver"
 
 
 def test_a_switched_circuit_needs_no_try():
     assert not findings(a_house(a_circuit(load_kind="switched")), "pair-untried")
+
+
+@pytest.mark.parametrize(
+    ("circuit", "severity", "codes"),
+    [
+        ({"driver_has_access": False, "driver_is_ventilated": True}, "stop", "sealed-in"),
+        ({"driver_has_access": True, "driver_is_ventilated": False}, "look", "not-ventilated"),
+        ({}, "note", "sealed-in-not-known not-ventilated-not-known"),
+    ],
+)
+def test_a_driver_elsewhere_is_asked_about_there(circuit, severity, codes):
+    (found,) = findings(driven_house(driver_place="remote", **circuit), "driver-place")
+    assert (found.severity, dict(found.values)["codes"]) == (severity, codes)
+    assert "in a place of their own" in sentences(found).why
+
+
+def test_the_heat_of_a_driver_counts_where_it_stands():
+    known = {"has_access": True, "is_ventilated": True, "heat_allowance_w": Decimal(4)}
+    # 40 W at an efficiency of 0.9 give off 4.4 W.
+    (found,) = findings(driven_house(enclosure=known), "gear-place")
+    assert dict(found.values)["losses"] == "4.4" and found.severity == "stop"
+    assert not findings(driven_house(enclosure=known, driver_place="cut-out"), "gear-place")
+    (there,) = findings(driven_house(enclosure=known, driver_place="cut-out"), "driver-place")
+    assert dict(there.values)["losses"] == "4.4"
+
+
+def test_a_driver_with_the_receiver_needs_room_there():
+    room_for_both = driven_house(enclosure={"modules": 5}, width=2)  # receiver 3, driver 2
+    assert not findings(room_for_both, "circuit-unserved")
+    (found,) = findings(driven_house(enclosure={"modules": 4}, width=2), "circuit-unserved")
+    assert dict(found.values)["reason"] == "no_room"
+    elsewhere = driven_house(enclosure={"modules": 4}, width=2, driver_place="cut-out")
+    assert not findings(elsewhere, "circuit-unserved")
