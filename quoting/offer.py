@@ -161,7 +161,8 @@ class Room(Content):
     circuits: tuple[Circuit, ...] = ()
     scenes: tuple[Scene, ...] = ()
     cautions: tuple[str, ...] = ()
-    pictures: tuple[str, ...] = ()
+    pictures: tuple[str, ...] = ()  # the room in its scenes, as worked out
+    picture_names: tuple[str, ...] = ()  # the scene of each, in the same order
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

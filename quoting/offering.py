@@ -3,7 +3,7 @@
 import datetime
 import hashlib
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -55,8 +55,12 @@ def offer_of(
     issued: datetime.date,
     valid_until: datetime.date,
     options: tuple[OptionGroup, ...] = (),
+    pictures: Mapping[str, Sequence[tuple[str, str]]] | None = None,
 ) -> Offer:
-    """The client-safe half of an issue."""
+    """The client-safe half of an issue.
+
+    ``pictures`` by room: the name of a scene and the SHA-256 of the stored picture of the room in it.
+    """
     business, project = draft.business, draft.quote.project
     priced = draft.priced
     return Offer(
@@ -89,7 +93,10 @@ def offer_of(
             work=project.kind_of_work,
             idea=project.idea,
         ),
-        rooms=tuple(_room(draft, room) for room in _rooms_with_content(draft)),
+        rooms=tuple(
+            _room(draft, room, (pictures or {}).get(room.id, ()))
+            for room in _rooms_with_content(draft)
+        ),
         control=_section(draft, "control", _("Control hardware")),
         labour=_section(draft, "labour", _("Labour")),
         general=_section(draft, GENERAL, _("For the whole job")),
@@ -265,7 +272,7 @@ def _with_room(line: Line, room: str) -> Line:
     return replace(line, description=f"{line.description}, {room}", client_name=f"{name}, {room}")
 
 
-def _room(draft: Draft, room: RoomPart) -> Room:
+def _room(draft: Draft, room: RoomPart, shown: Sequence[tuple[str, str]]) -> Room:
     design = draft.house.design
     net, gross = _gross(draft, room.id)
     return Room(
@@ -278,6 +285,8 @@ def _room(draft: Draft, room: RoomPart) -> Room:
         by_others=tuple(_other(line) for line in draft.others if line.room == room.id),
         circuits=tuple(_circuit(draft, c) for c in design.circuits_in(room.id)),
         scenes=tuple(_scene(design, s, room) for s in _scenes_of(design, room)),
+        pictures=tuple(sha256 for _name, sha256 in shown),
+        picture_names=tuple(name for name, _sha256 in shown),
     )
 
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import connection
+from django.db.models.fields.files import FieldFile
 
+from base.models import StoredFile
 from quoting import guards
 from quoting.frozen import canonical, digest, verify
 from quoting.models import Revision
@@ -36,6 +38,7 @@ def flaws_of(revision: Revision, *, previous: Revision | None) -> tuple[Flaw, ..
         return (*found, Flaw(code="unreadable", where=str(error)[:120]))
     found += _offer_flaws(revision, shown)
     found += _file_flaws(revision)
+    found += _picture_flaws(shown)
     found += _acceptance_flaws(revision, shown)
     return tuple(found)
 
@@ -95,13 +98,35 @@ def _offer_flaws(revision: Revision, offer: Offer) -> Iterator[Flaw]:
 def _file_flaws(revision: Revision) -> Iterator[Flaw]:
     for kept in revision.files.all():
         try:
-            with kept.file.file.open("rb") as file:
-                found = hashlib.file_digest(file, "sha256").hexdigest()
+            found = _sha256_of(kept.file.file)
         except OSError:
             yield Flaw(code="file_missing", where=kept.kind)
             continue
         if not found == kept.sha256 == kept.file.sha256:
             yield Flaw(code="file_differs", where=kept.kind)
+
+
+def _picture_flaws(offer: Offer) -> Iterator[Flaw]:
+    """Every picture that the offer names by its SHA-256 must be there and be those bytes."""
+    named = {offer.business.mark, *(line.picture for line in offer.lines())}
+    named |= {sha256 for room in offer.rooms for sha256 in room.pictures}
+    named.discard("")
+    kept = {row.sha256: row for row in StoredFile.objects.filter(sha256__in=named)}
+    for sha256 in sorted(named):
+        row = kept.get(sha256)
+        try:
+            found = _sha256_of(row.file) if row else ""
+        except OSError:
+            found = ""
+        if not found:
+            yield Flaw(code="picture_missing", where=sha256[:12])
+        elif found != sha256:
+            yield Flaw(code="picture_differs", where=sha256[:12])
+
+
+def _sha256_of(kept: FieldFile) -> str:
+    with kept.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _acceptance_flaws(revision: Revision, offer: Offer) -> Iterator[Flaw]:

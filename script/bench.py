@@ -32,7 +32,7 @@ def set_up(folder: str) -> None:
     for name in ("DATABASE_URL", "DATABASE_PATH", "MEDIA_ROOT", "STATIC_ROOT", "SECURE", "DEBUG"):
         os.environ.pop(name, None)
     # The test client calls itself by this name.
-    os.environ.update(VAR_DIR=folder, ALLOWED_HOSTS="testserver,127.0.0.1")
+    os.environ.update(VAR_DIR=folder, ALLOWED_HOSTS="testserver,127.0.0.1", NO_DEMO_PICTURES="1")
     if url := os.environ.get("BENCH_DATABASE_URL"):
         os.environ["DATABASE_URL"] = url
     sys.path.insert(0, str(ROOT))

@@ -199,6 +199,15 @@ MAILERS = {
 }
 DEFAULT_FROM_EMAIL = os.environ.get("MAILER_FROM", "showroom@localhost")
 
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    # Pictures of rooms and their light: seen by every process, and drawn again when lost.
+    "drawn": {
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": VAR_DIR / "drawn",
+        "OPTIONS": {"MAX_ENTRIES": 4000},
+    },
+}
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 # What was read of the catalogue is kept in the process while its edition stands.

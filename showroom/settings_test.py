@@ -21,6 +21,10 @@ STORAGES = {
 MIDDLEWARE = [name for name in MIDDLEWARE if "whitenoise" not in name]
 MAILERS = {"default": {"BACKEND": "django.core.mail.backends.locmem.EmailBackend"}}
 TASKS = {"default": {"BACKEND": "django.tasks.backends.immediate.ImmediateBackend"}}
+CACHES = {
+    name: {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": name}
+    for name in ("default", "drawn")
+}
 STOCK_IS_KEPT = False  # tests write rows of the catalogue behind its deeds
 MEDIA_ROOT = VAR_DIR / "media"
 ALLOWED_HOSTS = ["*"]

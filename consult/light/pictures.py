@@ -1,9 +1,10 @@
 """The room in a scene, and the light map, as PNG: for print, for links, and for pages without a script."""
 
 import io
+from dataclasses import dataclass
 
 import numpy as np
-from django.core.cache import cache
+from django.core.cache import caches
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
@@ -18,6 +19,8 @@ from consult.pieces import House
 from engineering.light_map import BANDS_LX, band_colours, contours, shades
 from engineering.room_view import camera, picture
 
+# Raised when the same light would be drawn otherwise than before.
+DRAWING = 2
 WIDTH_PX = 720
 SMOOTH = 2
 MOST_PX = 1_600_000
@@ -64,14 +67,45 @@ def room_png(
     """The room in a scene as PNG. Raises ValueError where the room has no light to work out."""
     if stated.problem is None:
         raise ValueError(f"no picture without {stated.lacks}")
-    problem, shown = stated.problem, weights(stated.controls, scene.levels)
+    return sketch(stated.problem, weights(stated.controls, scene.levels), view, width_px).png()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sketch:
+    """A picture that can be drawn; `key` names all that it is drawn from, and nothing else."""
+
+    problem: LightProblem
+    weights: dict[str, float]
+    view: str
+    width_px: int
+    key: str
+
+    def at_hand(self) -> bytes | None:
+        """The picture where it was drawn before. Costs one look at a file."""
+        found: bytes | None = caches["drawn"].get(self.key)
+        return found
+
+    def png(self) -> bytes:
+        """The picture: kept, or drawn now (half a second). Raises ValueError if it is refused."""
+        found = self.at_hand()
+        if found is None:
+            found = png(_drawn(self.problem, self.weights, self.view, self.width_px))
+            caches["drawn"].set(self.key, found, KEPT_S)
+        return found
+
+
+def sketch(
+    problem: LightProblem, shown: dict[str, float], view: str = "", width_px: int = WIDTH_PX
+) -> Sketch:
+    """A picture of a problem under weights; without a view, from where most is seen."""
     seen = view_of(problem, view)
-    key = f"light-png-{key_of(problem)}-{fingerprint(shown, seen, width_px)}"
-    found: bytes | None = cache.get(key)
-    if found is None:
-        found = png(_drawn(problem, shown, seen, width_px))
-        cache.set(key, found, KEPT_S)
-    return found
+    return Sketch(
+        problem=problem,
+        weights=shown,
+        view=seen,
+        width_px=width_px,
+        key=f"png-{DRAWING}-{key_of(problem)}-{fingerprint(shown, seen, width_px)}",
+    )
 
 
 def _drawn(
@@ -158,4 +192,13 @@ def _values(plane: NDArray[np.float64]) -> list[tuple[int, int, float]]:
     ]
 
 
-__all__ = ["band_colours", "map_png", "png", "room_png", "scene_png", "view_of"]
+__all__ = [
+    "Sketch",
+    "band_colours",
+    "map_png",
+    "png",
+    "room_png",
+    "scene_png",
+    "sketch",
+    "view_of",
+]

@@ -35,6 +35,14 @@ class ShownLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShownPicture:
+    """A room in a scene. ``scene`` is empty where its name was not frozen with it."""
+
+    sha256: str
+    scene: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShownPart:
     """A room or a section. ``anchor`` is its place in the document, once each."""
 
@@ -46,6 +54,7 @@ class ShownPart:
     lines: tuple[ShownLine, ...]
     room: Room | None = None
     scenes: tuple[Card, ...] = ()
+    pictures: tuple[ShownPicture, ...] = ()
 
     @property
     def seen(self) -> tuple[ShownLine, ...]:
@@ -155,6 +164,15 @@ def _part(
         lines=_lines(offer, part, tax_of),
         room=part if is_room else None,
         scenes=cards(offer, part.scenes) if is_room else (),
+        pictures=_pictures(part) if is_room else (),
+    )
+
+
+def _pictures(room: Room) -> tuple[ShownPicture, ...]:
+    names = room.picture_names or ("",) * len(room.pictures)
+    return tuple(
+        ShownPicture(sha256=sha256, scene=name)
+        for sha256, name in zip(room.pictures, names, strict=False)
     )
 
 

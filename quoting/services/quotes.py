@@ -11,6 +11,8 @@ from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed
 from base.models import Business, Person
+from base.services import store_file
+from consult.light import for_client
 from consult.models import Project, Room
 from quoting.approving import (
     approval_of,
@@ -240,6 +242,7 @@ def _freeze(
         issued=today,
         valid_until=valid_until,
         options=groups,
+        pictures=_kept_pictures(draft),
     )
     faults = check_offer(offer=offer)
     if faults:
@@ -269,6 +272,20 @@ def _freeze(
         previous_seal=before,
         seal=seal(offer=offer_bytes, internal=internal_bytes, previous=before),
     )
+
+
+def _kept_pictures(draft: Draft) -> dict[str, list[tuple[str, str]]]:
+    """The pictures of rooms that are drawn already, stored: scene and SHA-256, by room.
+
+    Drawing takes longer than an issue may hold its rows: `for_client.draw_missing` comes before.
+    """
+    return {
+        room: [
+            (name, store_file(content=content, media_type="image/png").sha256)
+            for name, content in found
+        ]
+        for room, found in for_client.drawn(draft.house).items()
+    }
 
 
 @deed(locks="quote")

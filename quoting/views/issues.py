@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from base.deeds import Refusal
 from base.models import Outbox
 from base.requests import deed_key
+from consult.light import for_client
 from consult.views.shared import press
 from quoting.choosing import choices_of, gap_of, option_groups
 from quoting.forms import AnswerForm, LinkForm
@@ -46,12 +47,15 @@ def quote_issue(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
 
 
 def warm(quote: Quote) -> None:
-    """Work every choice out before the issue, so that its plans are at hand in the transaction."""
+    """Work every choice out and draw the rooms before the issue, so that both are at hand in it."""
     if not quote.is_open:
         return
     choices = choices_of(quote, day=timezone.localdate())
-    if not choices.base.problems and choices.base.house.design.options:
+    if choices.base.problems:
+        return
+    if choices.base.house.design.options:
         gap_of(choices, option_groups(choices))
+    for_client.draw_missing(choices.base.house)
 
 
 @require_POST

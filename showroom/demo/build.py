@@ -9,6 +9,8 @@ from django.utils import timezone
 
 from base.models import Business, Person
 from catalogue.models import Product
+from consult.derived import read_house
+from consult.light import for_client
 from consult.models import (
     Circuit,
     CircuitFitting,
@@ -43,8 +45,11 @@ PROJECT = "Old Sail Loft"
 
 
 @transaction.atomic
-def build() -> tuple[Project, bool]:
-    """The demo's project, and whether it was made now. All of it, or nothing."""
+def build(*, pictures: bool = False) -> tuple[Project, bool]:
+    """The demo's project, and whether it was made now. All of it, or nothing.
+
+    With ``pictures`` the rooms are drawn for the issued quote, which takes some 20 s.
+    """
     found = Project.objects.filter(name=PROJECT).first()
     if found is not None:
         return found, False
@@ -60,7 +65,7 @@ def build() -> tuple[Project, bool]:
         _circuits(room, designer)
     _scenes(project, designer)
     _positions(project, designer)
-    _quotes(project, everybody["Sunniva Lyle"])
+    _quotes(project, everybody["Sunniva Lyle"], pictures=pictures)
     build_visits(project, designer=designer, office=everybody["Sunniva Lyle"])
     return Project.objects.get(pk=project.pk), True
 
@@ -233,13 +238,15 @@ def _positions(project: Project, by: Person) -> None:
         keypads.buttons_fill(by=by, row=row, scenes=list(Scene.objects.filter(group=group)))
 
 
-def _quotes(project: Project, by: Person) -> None:
+def _quotes(project: Project, by: Person, *, pictures: bool) -> None:
     """One issued quote with a link for the clients and one for the electrician, and one draft."""
     issued: Quote = quotes.quote_start(by=by, project=project, title="The whole house")
     quotes.line_add(
         by=by, quote=issued, description="Aiming the fittings and setting the scenes, one evening",
         quantity=1, unit_price=Decimal("280.00"), unit_cost=Decimal("163.29"),
     )  # fmt: skip
+    if pictures:
+        for_client.draw_missing(read_house(project), budget_s=None)
     revision = quotes.quote_issue(by=by, quote=issued)
     links.link_make(
         by=by, revision=revision, for_whom="Imani Calloway and Joss Pereira",

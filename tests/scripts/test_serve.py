@@ -70,7 +70,9 @@ def start(folder: Path, *arguments: str, **given: str) -> Served:
     process = subprocess.Popen(
         [sys.executable, "script/serve.py", *arguments],
         cwd=ROOT,
-        env=plain_environment(VAR_DIR=str(folder), PORT=str(port), WEB_WORKERS="1", **given),
+        env=plain_environment(
+            VAR_DIR=str(folder), PORT=str(port), WEB_WORKERS="1", NO_DEMO_PICTURES="1", **given
+        ),
         stdout=subprocess.PIPE,
         text=True,
     )

@@ -3,7 +3,7 @@
 import os
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandParser
 from django.urls import reverse
 
 from showroom.demo import build
@@ -12,8 +12,16 @@ from showroom.demo import build
 class Command(BaseCommand):
     help = "Load the demo: an invented showroom with one house."
 
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--no-pictures",
+            action="store_true",
+            help="Leave out the pictures of rooms in the issued quote, which take some 20 s.",
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
-        project, _made = build.build()
+        is_plain = options["no_pictures"] or "NO_DEMO_PICTURES" in os.environ
+        project, _made = build.build(pictures=not is_plain)
         for name, email, role in build.PEOPLE:
             self.stdout.write(f"{role.label}: {email}  {build.PASSWORD}  ({name})")
         address = reverse("quoting:offer", args=[build.client_link(project)])
