@@ -13,8 +13,12 @@ from quoting.models import Question, Quote, QuotingRules, Revision
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Waits:
-    """One thing to do: kind of mark, what, about whom, where, and the day it is about."""
+    """One thing to do: what it is of, kind of mark, what, about whom, where, the day it is about.
 
+    ``what``: letter, question or reminder. ``url`` is empty where there is no page for it.
+    """
+
+    what: str
     kind: str
     word: str
     about: str
@@ -36,6 +40,7 @@ def _letters() -> list[Waits]:
     }
     return [
         Waits(
+            what="letter",
             kind="stop",
             word=_("A letter went wrong") if row.state == "failed" else _("Was it sent?"),
             about=f"{issues[row.about]}, {row.to}" if row.about in issues else row.to,
@@ -53,6 +58,7 @@ def _questions(user: Any) -> list[Waits]:
     )
     return [
         Waits(
+            what="question",
             kind="look",
             word=_("A question to answer"),
             about=f"{row.revision.quote.project}: {row.text[:80]}",
@@ -71,6 +77,7 @@ def _to_ask_again(user: Any, on: datetime.date) -> list[Waits]:
     found = found.filter(Q(follow_up_on__lte=on) | quiet).select_related("project").distinct()
     return [
         Waits(
+            what="reminder",
             kind="note",
             word=_("Ask again"),
             about=f"{row.number}, {row.project}",

@@ -14,6 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from base.models import Person
+from quoting.waiting import for_home
 from showroom import search, style_page, waiting
 
 
@@ -37,13 +38,13 @@ def home(request: HttpRequest) -> HttpResponse:
 
 def _waits(user: Person, today: datetime.date) -> dict[str, object]:
     coming = waiting.coming(user=user, at=timezone.now())
-    told, asked = waiting.came_in(user=user), waiting.questions()
+    told, to_do = waiting.came_in(user=user), for_home(user=user, on=today)
     answers = waiting.answers(on=today)
-    words = waiting.in_words(coming=coming, told=told, asked=asked, answers=answers)
+    words = waiting.in_words(coming=coming, told=told, to_do=to_do, answers=answers)
     return {
         "coming": coming,
         "told": told,
-        "asked": asked,
+        "to_do": to_do,
         "waiting": answers,
         "in_words": words,
     }

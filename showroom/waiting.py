@@ -16,7 +16,8 @@ from catalogue.models import Product
 from consult.brief_models import Appointment, VisitLink
 from consult.kinds import Stage
 from consult.models import Project
-from quoting.models import Question, Revision, RevisionEvent
+from quoting.models import Revision, RevisionEvent
+from quoting.waiting import Waits
 
 COMING_DAYS = 14
 SOON_DAYS = 7
@@ -120,25 +121,23 @@ def came_in(*, user: Person) -> list[VisitLink]:
     return list(rows.order_by("sent_at")[:MOST_ROWS])
 
 
-def questions() -> list[Question]:
-    """What clients asked about a quote and nobody has answered, the oldest first. One query."""
-    asked = Question.objects.filter(answered_at__isnull=True)
-    rows = asked.select_related("revision__quote__project__client")
-    return list(rows.defer("revision__offer", "revision__internal")[:MOST_ROWS])
-
-
 def in_words(
     *,
     coming: list[Appointment],
     told: list[VisitLink],
-    asked: list[Question],
+    to_do: list[Waits],
     answers: list[Waiting],
 ) -> str:
     """How much there is of each, as one line: 'one visit, two questions, one quote to look after'."""
+    asked, letters, again = (
+        [each for each in to_do if each.what == what] for what in ("question", "letter", "reminder")
+    )
     found = [
         (coming, ngettext("%(n)s appointment", "%(n)s appointments", len(coming))),
         (told, ngettext("%(n)s form that came in", "%(n)s forms that came in", len(told))),
         (asked, ngettext("%(n)s question", "%(n)s questions", len(asked))),
+        (letters, ngettext("%(n)s letter to settle", "%(n)s letters to settle", len(letters))),
+        (again, ngettext("%(n)s client to ask again", "%(n)s clients to ask again", len(again))),
         (
             answers,
             ngettext("%(n)s quote to look after", "%(n)s quotes to look after", len(answers)),

@@ -17,6 +17,7 @@ from consult.models import (
     Client,
     Enclosure,
     Floor,
+    Option,
     Project,
     Room,
     RoomGroup,
@@ -24,7 +25,7 @@ from consult.models import (
 )
 from consult.services import circuits, house, keypads, people, scenes, switching
 from quoting.models import Link, Quote
-from quoting.services import links, quotes
+from quoting.services import links, options, quotes
 from showroom.demo import old_sail_loft as plan
 from showroom.demo.bench import build_bench
 from showroom.demo.places import PLACES
@@ -65,6 +66,7 @@ def build(*, pictures: bool = False) -> tuple[Project, bool]:
         _circuits(room, designer)
     _scenes(project, designer)
     _positions(project, designer)
+    _options(project, designer)
     _quotes(project, everybody["Sunniva Lyle"], pictures=pictures)
     build_visits(project, designer=designer, office=everybody["Sunniva Lyle"])
     return Project.objects.get(pk=project.pk), True
@@ -238,9 +240,29 @@ def _positions(project: Project, by: Person) -> None:
         keypads.buttons_fill(by=by, row=row, scenes=list(Scene.objects.filter(group=group)))
 
 
+def _options(project: Project, by: Person) -> None:
+    """Two things that the clients may take or leave, one of them counted in."""
+    group = options.group_add(
+        by=by, project=project, name="On the terrace", is_one_of=False,
+        options=["Deck lights along the quay edge", "Two more spikes in the planting"],
+    )  # fmt: skip
+    deck, spikes = Option.objects.filter(group=group).order_by("position")
+    options.option_take(by=by, option=deck, is_in=True)
+    terrace = Circuit.objects.filter(project=project, room__name="Slipway terrace")
+    options.part_put(
+        by=by, option=deck, kind="circuit", part=terrace.get(name="Deck lights").pk
+    )  # fmt: skip
+    more = circuits.fitting_add(
+        by=by, circuit=terrace.select_related("room", "project").get(name="Garden spikes"),
+        product=Product.objects.get(reference="SP-5101-GP"), pieces=2, arrangement="points",
+    )  # fmt: skip
+    options.part_put(by=by, option=spikes, kind="fitting", part=more.pk)
+
+
 def _quotes(project: Project, by: Person, *, pictures: bool) -> None:
     """One issued quote with a link for the clients and one for the electrician, and one draft."""
     issued: Quote = quotes.quote_start(by=by, project=project, title="The whole house")
+    quotes.quote_change(by=by, quote=issued, discount_share=Decimal("0.02"))
     quotes.line_add(
         by=by, quote=issued, description="Aiming the fittings and setting the scenes, one evening",
         quantity=1, unit_price=Decimal("280.00"), unit_cost=Decimal("163.29"),

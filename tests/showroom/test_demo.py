@@ -13,6 +13,7 @@ from quoting.issued import read_offer
 from quoting.models import ManualLine, Quote, Revision
 from quoting.services import links
 from showroom.demo import build, old_sail_loft
+from tests.conftest import one
 
 pytestmark = pytest.mark.django_db
 
@@ -101,3 +102,19 @@ def test_the_issued_offer_reads_back_as_it_was_frozen(demo):
     assert json.loads(bytes(revision.offer)) == offer.to_content()
     assert len(offer.rooms) == 11
     assert offer.totals.gross == revision.gross_total
+
+
+def test_the_clients_can_try_an_option_and_see_their_discount(demo, client):
+    offer = read_offer(Revision.objects.get())
+    ((counted_in, left_out),) = (group.options for group in offer.options)
+    assert (counted_in.is_in_base, left_out.is_in_base) == (True, False)
+    assert counted_in.gross_delta > 0
+    assert left_out.gross_delta > 0
+    assert offer.totals.allowance > 0
+    where = f"/o/{build.client_link(demo)}/"
+    as_offered = one(client.get(where), "#chosen-total").text
+    both = {"choice": "1", "option": [counted_in.key, left_out.key]}
+    more = one(client.get(where, both), "#chosen-total").text
+    assert as_offered == f"£{offer.totals.gross:,.2f}"
+    assert more == f"£{offer.totals.gross + left_out.gross_delta:,.2f}"
+    assert "Discount" in one(client.get(where), "#price table").text

@@ -6,11 +6,12 @@ import pytest
 from django.utils import timezone
 
 from base import services
-from base.models import Business
+from base.models import Business, Outbox
 from quoting.models import Quote, Revision, RevisionEvent
+from quoting.services import quotes
 from showroom import waiting
 from tests.conftest import all_of, one
-from tests.factories import PersonFactory, a_project
+from tests.factories import PersonFactory, a_project, a_quote
 
 TODAY = datetime.date(2026, 3, 10)
 
@@ -106,3 +107,21 @@ def test_the_page_asks_the_same_however_many_wait(designer_client, queries):
 def test_nobody_sees_it_without_log_in(client, db):
     assert client.get("/").status_code == 302
     assert client.get("/style/").status_code == 302
+
+
+def test_letters_that_went_wrong_and_clients_to_ask_again_wait_with_their_pages(
+    designer, designer_client
+):
+    quote = a_quote(by=designer)
+    revision = quotes.quote_issue(by=designer, quote=quote)
+    Outbox.objects.create(
+        name="offer", to="ida@house.example", about=str(revision.pk), state="unknown",
+        message_id="<a@b.example>",
+    )  # fmt: skip
+    Quote.objects.update(follow_up_on=timezone.localdate())
+    page = designer_client.get("/")
+    assert [row["href"] for row in all_of(page, "#to-do a.choice-row")] == [
+        f"{revision.get_absolute_url()}#letters", quote.get_absolute_url(),
+    ]  # fmt: skip
+    assert [each.text for each in all_of(page, "#to-do .state")] == ["Was it sent?", "Ask again"]
+    assert "One letter to settle, one client to ask again" in one(page, ".page-head .lead").text

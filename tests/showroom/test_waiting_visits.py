@@ -66,7 +66,9 @@ def test_each_row_opens_its_place_and_the_counts_are_in_words(designer_client, d
     assert one(page, "#told a.choice-row")["href"] == reverse(
         "consult:visit_answers", args=[link.pk]
     )
-    assert one(page, "#asked a.choice-row")["href"] == question.revision.get_absolute_url()
+    assert one(page, "#to-do a.choice-row")["href"] == (
+        question.revision.get_absolute_url() + "#questions"
+    )
     assert one(page, ".page-head .lead").text == (
         "Two appointments, one form that came in, one question."
     )
@@ -79,14 +81,14 @@ def test_what_is_done_waits_no_more(designer_client, designer, project):
     Question.objects.filter(pk=question.pk).update(answer="Yes.", answered_at=timezone.now())
     page = designer_client.get("/")
     assert not all_of(page, "#told")
-    assert not all_of(page, "#asked a")
+    assert not all_of(page, "#to-do a")
     assert not all_of(page, ".page-head .lead")
 
 
 def test_empty_places_say_so(designer_client, project):
     page = designer_client.get("/")
     assert "Nobody within a fortnight" in one(page, "#coming").text
-    assert "No client waits" in one(page, "#asked").text
+    assert "Nothing waits" in one(page, "#to-do").text
 
 
 def test_the_page_asks_the_same_however_many_wait(designer_client, designer, project, queries):
