@@ -244,8 +244,9 @@ def test_what_is_far_too_long_is_not_taken_in(client, secret):
 
 
 def test_the_same_file_twice_is_kept_once(client, link, secret):
+    plan = a_pdf()
     for _time in range(2):
-        client.post(f"/v/{secret}/files/add/", {"kind": "plan", "files": sent(a_pdf(), "a.pdf")})
+        client.post(f"/v/{secret}/files/add/", {"kind": "plan", "files": sent(plan, "a.pdf")})
     assert link.files.count() == 1
 
 
