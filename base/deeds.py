@@ -44,7 +44,9 @@ class Gone(Refusal):
         super().__init__(_("This was removed meanwhile. Nothing was changed."))
 
 
-def deed(*, locks: str | None = None) -> Callable[[Callable[..., R]], Callable[..., R]]:
+def deed(
+    *, locks: str | None = None, makes: str | None = None
+) -> Callable[[Callable[..., R]], Callable[..., R]]:
     """Make a function a deed.
 
     Parameters
@@ -52,6 +54,9 @@ def deed(*, locks: str | None = None) -> Callable[[Callable[..., R]], Callable[.
     locks:
         Name of the argument whose row is locked and read afresh. The caller may then pass
         ``seen``, the version the person saw; another version raises `Stale`.
+    makes:
+        Label of the model of which the function makes and answers with a row. It is given that
+        row's key as ``new``, so that the answer is known before.
 
     The wrapped function also takes ``key``, a UUID of the request: a repeat returns the first
     answer and does nothing. Answers that can be kept: None, a model row, or a JSON value.
@@ -65,6 +70,9 @@ def deed(*, locks: str | None = None) -> Callable[[Callable[..., R]], Callable[.
             inner = _running.get() is not None
             with transaction.atomic():
                 likely = _kept(given[locks]) if locks else None
+                if makes:
+                    given["new"] = uuid.uuid4()
+                    likely = {"model": makes, "pk": str(given["new"])}
                 if key is not None and not inner:
                     record, is_repeat = _record(
                         key=key, name=name, by=given.get("by"), answer=likely
@@ -78,7 +86,7 @@ def deed(*, locks: str | None = None) -> Callable[[Callable[..., R]], Callable[.
                     answer = function(**given)
                 finally:
                     _running.reset(token)
-                # Most deeds answer with the row they locked, which is kept already.
+                # Most deeds answer with the row they locked or made, which is kept already.
                 if key is not None and not inner and _kept(answer) != likely:
                     Deed.objects.filter(key=key).update(answer=_kept(answer))
                 return answer
@@ -96,11 +104,20 @@ def lock(row: Versioned, *, seen: int | None = None) -> Any:
     fresh = type(row)._base_manager.select_for_update().filter(pk=row.pk).first()
     if fresh is None:
         raise Gone
+    _keep_known(fresh, row)
     if held is not None:
         _point_at(fresh, held)
     if seen is not None and fresh.version != seen:
         raise Stale(fresh)
     return fresh
+
+
+def _keep_known(fresh: Any, given: Any) -> None:
+    """Let the fresh row know what the given one points at, where it still points there."""
+    for field in fresh._meta.concrete_fields:
+        known = field.is_relation and field.is_cached(given)
+        if known and getattr(fresh, field.attname) == getattr(given, field.attname):
+            field.set_cached_value(fresh, field.get_cached_value(given))
 
 
 def _point_at(row: Any, held: models.Model) -> None:

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db import models
 from django.forms.renderers import TemplatesSetting
 from django.utils.translation import gettext_lazy as _
 
@@ -48,6 +49,16 @@ class NumberField(forms.DecimalField):
         if not number.is_finite():
             raise ValidationError(self.error_messages["invalid"], code="invalid")
         return number
+
+
+class RowField(forms.ModelChoiceField):
+    """A choice of a row. What is at hand already, as `known`, is not read again."""
+
+    known: tuple[models.Model, ...] = ()
+
+    def to_python(self, value: Any) -> Any:
+        found = next((row for row in self.known if str(row.pk) == str(value)), None)
+        return super().to_python(value) if found is None else found
 
 
 class WholeField(NumberField):

@@ -47,17 +47,23 @@ _kept: dict[tuple[int, frozenset[str], datetime.date, str], Stock] = {}
 CHOSEN_BY_PLAN = (Kind.DRIVER, Kind.RECEIVER, Kind.KEYPAD)
 
 
-def read_stock(*, product_ids: Iterable[str], day: datetime.date, currency: str) -> Stock:
+def read_stock(
+    *,
+    product_ids: Iterable[str],
+    day: datetime.date,
+    currency: str,
+    at_edition: int | None = None,
+) -> Stock:
     """The products named, all hardware the plan may choose, what they need with them, and the
     prices, norms and rates of the day.
 
     Kept in this process while the catalogue's edition stands, where STOCK_IS_KEPT says so: then it
-    costs one small query. Parts of parts are followed three deep, which no real product exceeds.
+    costs one small query, or none where the edition was read already, as `at_edition`. Parts of parts are followed three deep, which no real product exceeds.
     """
     named = frozenset(str(key) for key in product_ids)
     if not settings.STOCK_IS_KEPT:
         return _read_stock(named, day, currency)
-    key = (edition.current(), named, day, currency)
+    key = (edition.current() if at_edition is None else at_edition, named, day, currency)
     found = _kept.get(key)
     if found is None:
         found = _read_stock(named, day, currency)

@@ -68,8 +68,9 @@ def read_house(project: Project, choice: Any = None, *, day: Any = None) -> Hous
         product_ids=design.product_ids(),
         day=day or timezone.localdate(),
         currency=rows.business.currency,
+        at_edition=rows.edition,
     )
-    earlier = earlier_units(project)
+    earlier = earlier_units(rows.issues)
     return House(design=design, stock=stock, held=earlier.held, previous=earlier.previous)
 
 

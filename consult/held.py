@@ -1,13 +1,16 @@
 """Plans of issues: units of an accepted one stay where they are, those of the last one if they can.
 
 This package does not know quotes. Whoever keeps issued plans registers a source here, when the
-program starts: `register(source)`, where `source(project)` gives the units of both, or none. An
-issued plan is kept as content by `content_of` and read back by `units_of`, exact to the last digit.
+program starts. A source says what was issued as a query, which is read together with the design,
+and gives the units of one issue. An issued plan is kept as content by `content_of` and read back by
+`units_of`, exact to the last digit.
 """
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any
+
+from django.db.models import QuerySet
 
 from consult.models import Project
 from engineering.control_plan import CircuitPart, Output, PowerSupply, Unit
@@ -21,23 +24,42 @@ class Earlier:
     previous: tuple[Unit, ...] = ()
 
 
-Source = Callable[[Project], Earlier]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """Who keeps issued plans.
+
+    `issues` gives what was issued in a project, in no order, each with the names `ISSUE`: its key,
+    when it was issued, and whether it is accepted. `units` gives the units of the issue of a key.
+    """
+
+    issues: Callable[[Project], QuerySet[Any]]
+    units: Callable[[str], tuple[Unit, ...]]
+
+
+ISSUE = ("key", "since", "is_accepted")
 _sources: list[Source] = []
 
 
 def register(source: Source) -> None:
-    """Add a source of earlier plans. The first that gives any units is taken."""
-    if source not in _sources:
-        _sources.append(source)
+    """Set who keeps issued plans; there is one in a program."""
+    _sources[:] = [source]
 
 
-def earlier_units(project: Project) -> Earlier:
-    """The units of this project that are wired or were issued last; none where nothing was."""
-    for source in _sources:
-        earlier = source(project)
-        if earlier.held or earlier.previous:
-            return earlier
-    return Earlier()
+def issues_of(project: Project) -> list[QuerySet[Any]]:
+    """What was issued in this project, as queries; none where nobody keeps issues."""
+    return [source.issues(project) for source in _sources]
+
+
+def earlier_units(issues: Iterable[Mapping[str, Any]]) -> Earlier:
+    """The units of the newest accepted issue, and of the newest one if that is not accepted."""
+    ordered = sorted(issues, key=lambda issue: str(issue["since"]), reverse=True)
+    in_force = next((issue for issue in ordered if issue["is_accepted"]), None)
+    newest = ordered[0] if ordered else None
+    return Earlier(held=_units(in_force), previous=_units(newest) if newest is not in_force else ())
+
+
+def _units(issue: Mapping[str, Any] | None) -> tuple[Unit, ...]:
+    return () if issue is None else _sources[0].units(str(issue["key"]))
 
 
 def content_of(units: Iterable[Unit]) -> list[dict[str, Any]]:

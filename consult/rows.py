@@ -14,6 +14,8 @@ from django.db.models import IntegerField, QuerySet, Value
 from django.db.models.functions import JSONObject
 
 from base.models import Business
+from catalogue.models import CatalogueEdition
+from consult.held import ISSUE, issues_of
 from consult.models import (
     Circuit,
     CircuitFitting,
@@ -53,11 +55,16 @@ Rows = dict[type[models.Model], list[Any]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DesignRows:
-    """The project, the business, and the rows of every table of the design, not in any order."""
+    """The project, the business, and the rows of every table of the design, not in any order.
+
+    With them the edition of the catalogue, and what was issued, as `consult.held` takes it.
+    """
 
     project: Project
     business: Business
     tables: Rows
+    edition: int
+    issues: tuple[dict[str, Any], ...]
 
     def of(self, model: type[models.Model]) -> list[Any]:
         return self.tables.get(model, [])
@@ -65,26 +72,40 @@ class DesignRows:
 
 def read_rows(project: Project) -> DesignRows:
     """One query. Raises Project.DoesNotExist where the project is gone."""
-    queries = [_as_json(0, Project.objects.filter(pk=project.pk))]
-    queries += [_as_json(1, Business.objects.all())]
-    for number, model in enumerate(TABLES, start=2):
-        queries.append(_as_json(number, model._default_manager.filter(project_id=project.pk)))
-    given = (Project, Business, *TABLES)
+    of_design = [model._default_manager.filter(project_id=project.pk) for model in TABLES]
+    asked = [Project.objects.filter(pk=project.pk), Business.objects.all(), *of_design]
+    asked.append(CatalogueEdition.objects.all())
+    queries = [_as_json(number, rows) for number, rows in enumerate(asked)]
+    queries += [_numbered(len(asked), rows, *ISSUE) for rows in issues_of(project)]
+    given = (Project, Business, *TABLES, CatalogueEdition)
     tables: Rows = defaultdict(list)
+    issues = []
     for number, content in queries[0].union(*queries[1:], all=True).order_by():
-        tables[given[number]].append(_instance(given[number], content))
+        if number < len(given):
+            tables[given[number]].append(_instance(given[number], content))
+        else:
+            issues.append(content)
     if not tables[Project]:
         raise Project.DoesNotExist
     _resolve(tables)
     # An installation without a business makes one the first time it is asked for.
     business = tables[Business][0] if tables[Business] else Business.objects.current()
-    return DesignRows(project=tables[Project][0], business=business, tables=tables)
+    return DesignRows(
+        project=tables[Project][0],
+        business=business,
+        tables=tables,
+        edition=tables[CatalogueEdition][0].number if tables[CatalogueEdition] else 0,
+        issues=tuple(issues),
+    )
 
 
 def _as_json(number: int, rows: QuerySet[Any]) -> QuerySet[Any]:
-    names = {f.attname: f.attname for f in rows.model._meta.concrete_fields}
+    return _numbered(number, rows, *(f.attname for f in rows.model._meta.concrete_fields))
+
+
+def _numbered(number: int, rows: QuerySet[Any], *names: str) -> QuerySet[Any]:
     return rows.order_by().values_list(
-        Value(number, output_field=IntegerField()), JSONObject(**names)
+        Value(number, output_field=IntegerField()), JSONObject(**{name: name for name in names})
     )
 
 

@@ -17,9 +17,8 @@ class QuotingConfig(AppConfig):
 
     def ready(self) -> None:
         from consult import held
-        from quoting import letters
-        from quoting.wired import units_issued
+        from quoting import letters, wired
 
         post_migrate.connect(guard, sender=self)
-        held.register(units_issued)
+        held.register(held.Source(issues=wired.issues, units=wired.units_of_issue))
         letters.register_all()

@@ -1,39 +1,28 @@
 """What an issue says of receivers: accepted it is wired and stays; before, the plan keeps to it."""
 
 import json
-import uuid
 from functools import lru_cache
+from typing import Any
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, F, OuterRef, QuerySet
 
-from consult.held import Earlier, units_of
+from consult.held import units_of
 from consult.models import Project
 from engineering.control_plan import Unit
 from quoting.issued import read_internal
 from quoting.models import Revision, RevisionEvent
 
 
-def units_issued(project: Project) -> Earlier:
-    """The units of the newest accepted issue of a project, and of the newest one if not accepted.
-
-    One query; one more for each issue that this process has not read yet.
-    """
+def issues(project: Project) -> QuerySet[Any]:
+    """The issues of a project: key, since when, and whether it is accepted."""
     accepted = RevisionEvent.objects.filter(revision=OuterRef("pk"), kind="accepted")
-    issues = list(
-        Revision.objects.filter(quote__project=project)
-        .annotate(is_accepted=Exists(accepted))
-        .order_by("-issued_at")
-        .values_list("pk", "is_accepted")
-    )
-    in_force = next((pk for pk, is_accepted in issues if is_accepted), None)
-    newest = issues[0][0] if issues else None
-    return Earlier(
-        held=_units(in_force) if in_force else (),
-        previous=_units(newest) if newest and newest != in_force else (),
+    return Revision.objects.filter(quote__project=project).annotate(
+        key=F("pk"), since=F("issued_at"), is_accepted=Exists(accepted)
     )
 
 
-@lru_cache(maxsize=64)  # an issue never changes
-def _units(revision: uuid.UUID) -> tuple[Unit, ...]:
-    units = read_internal(Revision.objects.get(pk=revision)).units
+@lru_cache(maxsize=64)
+def units_of_issue(key: str) -> tuple[Unit, ...]:
+    """The units of an issue. Read once in a process: an issue never changes."""
+    units = read_internal(Revision.objects.get(pk=key)).units
     return units_of(json.loads(units)) if units else ()

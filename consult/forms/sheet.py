@@ -6,7 +6,8 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from base.forms import NumberField, WholeField
+from base.forms import NumberField, RowField, WholeField
+from catalogue.chosen import Chosen
 from catalogue.kinds import Kind, LoadKind, Unit
 from catalogue.models import Feed, Product
 from consult.forms.house import OfProject
@@ -100,7 +101,7 @@ class CircuitForm(OfProject):
 class PiecesForm(forms.Form):
     """What hangs on a circuit: a product, or a placeholder with its allowance."""
 
-    product = forms.ModelChoiceField(
+    product = RowField(
         label=_("Product"),
         queryset=Product.objects.none(),
         required=False,
@@ -155,12 +156,16 @@ class PiecesForm(forms.Form):
         decimal_places=1,
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, chosen: Chosen | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.chosen = chosen or Chosen()
         self.fields["product"].queryset = Product.objects.all()
+        if self.chosen.product is not None:
+            self.fields["product"].known = (self.chosen.product,)
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
+        values["feed"] = values.get("feed") or self.chosen.first
         product, placeholder = values.get("product"), values.get("placeholder")
         if self.asks_for_something() and not product and not placeholder:
             self.add_error("placeholder", _("Choose a product, or name a placeholder."))
@@ -196,7 +201,7 @@ class CircuitAddForm(PiecesForm):
         """The circuit's own values, what is empty taken from the product."""
         values = self.cleaned_data
         product: Product | None = values.get("product")
-        feed = product.feeds.order_by("number").first() if product else None
+        feed = self.chosen.first
         kinds = feed.load_kinds if feed else []
         preferred = [kind for kind in kinds if kind != LoadKind.SWITCHED] or kinds
         return {
@@ -209,11 +214,11 @@ class CircuitAddForm(PiecesForm):
         values = self.cleaned_data
         if not values.get("product") and not values.get("placeholder"):
             return None
-        return {name: values[name] for name in PiecesForm.base_fields}
+        return {name: values[name] for name in (*PiecesForm.base_fields, "feed")}
 
 
 class FittingForm(PiecesForm):
-    feed = forms.ModelChoiceField(
+    feed = RowField(
         label=_("Which part of it"),
         queryset=Feed.objects.none(),
         required=False,
@@ -226,7 +231,7 @@ class FittingForm(PiecesForm):
         empty_label=_("built in, or not chosen"),
     )
     lamp_cap = forms.CharField(label=_("Lamp cap"), max_length=12, required=False)
-    room = forms.ModelChoiceField(label=_("Hangs in"), queryset=Room.objects.none())
+    room = RowField(label=_("Hangs in"), queryset=Room.objects.none())
     mounting_height_m = NumberField(
         label=_("Mounting height"),
         unit="m",
@@ -277,14 +282,15 @@ class FittingForm(PiecesForm):
         label=_("In a pattern, the number follows"), choices=ScalesBy, required=False
     )
 
-    def __init__(
-        self, *args: Any, circuit: Circuit, product: Product | None, **kwargs: Any
-    ) -> None:
+    def __init__(self, *args: Any, circuit: Circuit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        product = self.chosen.product
+        self.fields["room"].known = (circuit.room,)
         self.fields["room"].queryset = Room.objects.filter(project=circuit.project_id)
         self.fields["room"].initial = circuit.room_id
         if product is not None:
             self.fields["feed"].queryset = product.feeds.all()
+            self.fields["feed"].known = self.chosen.feeds
         cap = getattr(getattr(product, "fitting", None), "lamp_cap", "")
         if cap:
             lamps = Product.objects.sold().filter(kind=Kind.LAMP, fitting__lamp_cap=cap)
@@ -294,7 +300,7 @@ class FittingForm(PiecesForm):
                 del self.fields[name]
         if not circuit.project.is_library:
             del self.fields["scales_by"]
-        if product is None or product.feeds.count() < 2:
+        if len(self.chosen.feeds) < 2:
             del self.fields["feed"]
         if product is None or product.unit != Unit.METRE:
             del self.fields["is_fed_both_ends"]

@@ -1,5 +1,6 @@
 """Deeds on circuits and the fittings on them."""
 
+import uuid
 from decimal import Decimal
 from typing import Any
 
@@ -19,25 +20,35 @@ def circuit_code(room: Room, number: int) -> str:
     return f"{room.floor.code}{room.number:02d}.{number}"
 
 
-@deed(locks="room")
+@deed(locks="room", makes="consult.circuit")
 def circuit_add(
-    *, by: Person, room: Room, name: str, fitting: dict[str, Any] | None = None, **values: Any
+    *,
+    by: Person,
+    room: Room,
+    name: str,
+    new: uuid.UUID,
+    fitting: dict[str, Any] | None = None,
+    **values: Any,
 ) -> Circuit:
-    """A circuit with its code, and its first fitting where one is given, in one act."""
+    """A circuit with its code, and its first fitting where one is given, in one act.
+
+    It stands last: no circuit of a room has a place above the room's last number.
+    """
     number = room.last_circuit_number + 1
     Room.objects.filter(pk=room.pk).update(last_circuit_number=number)
     circuit = Circuit(
+        pk=new,
         project_id=room.project_id,
         room=room,
         number=number,
         code=circuit_code(room, number),
         name=name,
-        position=next_position(Circuit.objects.filter(room=room)),
+        position=number,
         **values,
     )
     changes = [create(circuit)]
     if fitting:
-        changes.append(create(_fitting(circuit, room, **fitting)))
+        changes.append(create(_fitting(circuit, room, position=1, **fitting)))
     apply(project=room.project, by=by, title="circuit_add", about=str(circuit), changes=changes)
     return circuit
 
@@ -56,7 +67,7 @@ def circuit_change(*, by: Person, circuit: Circuit, **values: Any) -> Circuit:
 
 @deed(locks="circuit")
 def circuit_remove(*, by: Person, circuit: Circuit) -> None:
-    changes = removal_of_circuits(Circuit.objects.filter(pk=circuit.pk))
+    changes = removal_of_circuits([circuit])
     apply(
         project=circuit.project, by=by, title="circuit_remove", about=str(circuit), changes=changes
     )
@@ -79,12 +90,13 @@ def circuit_move(*, by: Person, circuit: Circuit, step: int) -> Circuit:
     return circuit
 
 
-@deed(locks="circuit")
+@deed(locks="circuit", makes="consult.circuitfitting")
 def fitting_add(
-    *, by: Person, circuit: Circuit, room: Room | None = None, **values: Any
+    *, by: Person, circuit: Circuit, new: uuid.UUID, room: Room | None = None, **values: Any
 ) -> CircuitFitting:
     """Pieces of a product, or a placeholder, on a circuit; in the circuit's room unless said."""
-    row = _fitting(circuit, room or circuit.room, **values)
+    position = next_position(CircuitFitting.objects.filter(circuit=circuit))
+    row = _fitting(circuit, room or circuit.room, pk=new, position=position, **values)
     apply(
         project=circuit.project,
         by=by,
@@ -158,13 +170,8 @@ def fitting_to_circuit(*, by: Person, fitting: CircuitFitting, circuit: Circuit)
 def _fitting(circuit: Circuit, room: Room, **values: Any) -> CircuitFitting:
     if room.project_id != circuit.project_id:
         raise Refusal(_("That room belongs to another project."))
-    position = next_position(CircuitFitting.objects.filter(circuit=circuit))
     return CircuitFitting(
-        project_id=circuit.project_id,
-        circuit=circuit,
-        room=room,
-        position=position,
-        **_settled(values),
+        project_id=circuit.project_id, circuit=circuit, room=room, **_settled(values)
     )
 
 

@@ -14,8 +14,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from base.deeds import Refusal, Stale
 from base.requests import deed_key, seen_version
+from catalogue.chosen import chosen
 from catalogue.kinds import Kind
-from catalogue.models import Product
 from catalogue.search import find
 from consult import client_view, sheet
 from consult.derived import planned, planned_now, read_house
@@ -119,7 +119,8 @@ def products_region(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
 @require_POST
 def circuit_add(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
     row = room_of(request, room_id)
-    form = CircuitAddForm(request.POST)
+    product = chosen(key_of(request.POST.get("product")))
+    form = CircuitAddForm(request.POST, chosen=product)
     if form.is_valid():
         try:
             made = services.circuit_add(
@@ -134,8 +135,7 @@ def circuit_add(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
         else:
             said = _("%(circuit)s added.") % {"circuit": made}
             return answer_with_circuits(request, row, said)
-    chosen = Product.objects.filter(pk=key_of(request.POST.get("product"))).first()
-    more = {"add_form": form, "chosen": chosen}
+    more = {"add_form": form, "chosen": product.product}
     if not request.htmx:
         return render(request, "consult/room.html", sheet_of(request, row, **more))
     response = render(request, "consult/_circuit_add.html", {"room": row, **more})
@@ -292,6 +292,7 @@ def _fitting(request: HttpRequest, fitting_id: uuid.UUID) -> CircuitFitting:
         "circuit__room__group",
         "project__client",
         "product__fitting",
+        "feed",
     )
     found.circuit.room.project = found.circuit.project = found.project
     return found
@@ -300,31 +301,32 @@ def _fitting(request: HttpRequest, fitting_id: uuid.UUID) -> CircuitFitting:
 @require_safe
 def fitting_new(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
     row = _circuit(request, circuit_id)
-    product = Product.objects.filter(pk=key_of(request.GET.get("product"))).first()
-    form = FittingForm(circuit=row, product=product, initial={"product": product})
-    context = {"circuit": row, "form": form, "chosen": product}
+    product = chosen(key_of(request.GET.get("product")))
+    form = FittingForm(circuit=row, chosen=product, initial={"product": product.product})
+    context = {"circuit": row, "form": form, "chosen": product.product}
     return render(request, "consult/_fitting_form.html", context)
 
 
 @require_POST
 def fitting_add(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
     row = _circuit(request, circuit_id)
-    product = Product.objects.filter(pk=key_of(request.POST.get("product"))).first()
+    product = chosen(key_of(request.POST.get("product")))
     return _change(
         request,
-        form=FittingForm(request.POST, circuit=row, product=product),
+        form=FittingForm(request.POST, circuit=row, chosen=product),
         deed=services.fitting_add,
         given={"circuit": row},
         room=row.room,
         template="consult/_fitting_form.html",
-        context={"circuit": row, "chosen": product},
+        context={"circuit": row, "chosen": product.product},
     )
 
 
 @require_safe
 def fitting_form(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
     row = _fitting(request, fitting_id)
-    form = FittingForm(circuit=row.circuit, product=row.product, initial=typed(row, FittingForm))
+    product = chosen(row.product_id)
+    form = FittingForm(circuit=row.circuit, chosen=product, initial=typed(row, FittingForm))
     context = {
         "circuit": row.circuit,
         "fitting": row,
@@ -339,15 +341,20 @@ def fitting_form(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
 @require_POST
 def fitting_change(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
     row = _fitting(request, fitting_id)
-    product = Product.objects.filter(pk=key_of(request.POST.get("product"))).first()
+    product = chosen(key_of(request.POST.get("product")))
     return _change(
         request,
-        form=FittingForm(request.POST, circuit=row.circuit, product=product),
+        form=FittingForm(request.POST, circuit=row.circuit, chosen=product),
         deed=services.fitting_change,
         given={"fitting": row},
         room=row.circuit.room,
         template="consult/_fitting_form.html",
-        context={"circuit": row.circuit, "fitting": row, "chosen": product, "version": row.version},
+        context={
+            "circuit": row.circuit,
+            "fitting": row,
+            "chosen": product.product,
+            "version": row.version,
+        },
     )
 
 

@@ -234,12 +234,12 @@ def test_what_is_wired_comes_back_from_its_content_as_it_was(project, monkeypatc
     was = planned(read_house(project)).control.units
     back = units_of(content_of(was))
     assert content_of(back) == content_of(was)
-    monkeypatch.setattr("consult.held._sources", [lambda _project: Earlier(held=back)])
+    monkeypatch.setattr("consult.derived.earlier_units", lambda _issues: Earlier(held=back))
     cheaper = a_receiver(outputs=2, cost="1.00")
     held = planned(read_house(project)).control
     assert [u.reference for u in held.units] == [units["cheap"].reference]
     assert held.units[0].is_held
-    monkeypatch.setattr("consult.held._sources", [])
+    monkeypatch.setattr("consult.derived.earlier_units", lambda _issues: Earlier())
     assert chosen(project) == [cheaper.reference]
 
 
