@@ -209,6 +209,7 @@ class PositionPart(Content):
     back_box_gangs: int | None
     option: str | None
     buttons: tuple[ButtonPart, ...]
+    is_outside: bool = False  # by the door of its room, on the other side
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

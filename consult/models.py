@@ -767,6 +767,7 @@ class KeypadPosition(DesignRow):
         help_text=_("Empty: the plan chooses."),
     )
     is_engraved = models.BooleanField(_("engraved"), default=False)
+    is_outside = models.BooleanField(_("outside the room, by its door"), default=False)
     height_mm = models.PositiveIntegerField(
         _("height above finished floor"), default=1100, validators=[MaxValueValidator(3000)]
     )

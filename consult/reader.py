@@ -315,6 +315,7 @@ def _positions(rows: DesignRows, room_ids: set[str]) -> list[PositionPart]:
             back_box_gangs=row.back_box_gangs,
             option=_key(row.option_id),
             buttons=tuple(buttons[row.pk]),
+            is_outside=row.is_outside,
         )
         for row in sorted(
             rows.of(KeypadPosition), key=lambda r: (*_in_house(r.room), r.position, r.code)

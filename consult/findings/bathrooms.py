@@ -150,14 +150,16 @@ def _strictest_place(room: RoomPart, h: Hanging) -> tuple[Zone | None, bool]:
     title=_("Bathroom: check where this keypad hangs"),
     severity="stop",
     why=_("%(position)s in %(room_name)s: %(zone_words)s."),
-    mend=_("Hang it outside the zones, or outside the room. A prompt to check, never a clearance."),
+    mend=_(
+        "Say where it hangs, or hang it outside the room and say so. A prompt to check, never a clearance."
+    ),
     source=published(SECTION_701),
     place="position",
 )
 def keypad_in_zone(case: Case) -> Iterator[Found]:
     for position in case.house.design.positions:
         room = case.room(position.room)
-        if not fixtures(room) or "outside" in position.name.lower():
+        if not fixtures(room) or position.is_outside:
             continue
         if position.x_m is None or position.y_m is None:
             yield found(

@@ -77,6 +77,11 @@ class PositionForm(forms.Form):
         empty_label=_("the plan chooses"),
     )
     is_engraved = forms.BooleanField(label=_("Engraved"), required=False)
+    is_outside = forms.BooleanField(
+        label=_("Hangs outside the room, by its door"),
+        required=False,
+        help_text=_("As of a bathroom: then no zone of the room is asked about."),
+    )
     height_mm = WholeField(
         label=_("Height above finished floor"),
         unit="mm",

@@ -235,7 +235,12 @@ def _positions(project: Project, by: Person) -> None:
             RoomGroup.objects.get(project=project, name=group_name) if group_name else room.group
         )
         row = keypads.position_add(
-            by=by, room=room, name=where, group=group, is_engraved=is_engraved
+            by=by,
+            room=room,
+            name=where,
+            group=group,
+            is_engraved=is_engraved,
+            is_outside=where == plan.OUTSIDE,
         )
         keypads.buttons_fill(by=by, row=row, scenes=list(Scene.objects.filter(group=group)))
 

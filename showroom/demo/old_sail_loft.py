@@ -240,6 +240,7 @@ SCENES: dict[str, dict[str, tuple[str, dict[str, int]]]] = {
 }  # fmt: skip
 
 # Room, where, engraved, group (empty: of the room).
+OUTSIDE = "outside the door"
 POSITIONS: tuple[tuple[str, str, bool, str], ...] = (
     ("Boat hall", "inside the quay door", True, ""),
     ("Boat hall", "by the sofa", True, ""),
@@ -248,7 +249,7 @@ POSITIONS: tuple[tuple[str, str, bool, str], ...] = (
     ("Stair", "at the foot", False, ""),
     ("Mezzanine library", "at the head of the stair", False, "Stair"),
     ("Mezzanine library", "by the desk", True, ""),
-    ("Wet room", "outside the door", False, ""),
+    ("Wet room", OUTSIDE, False, ""),
     ("Captain's room", "inside the door", True, ""),
     ("Captain's room", "left of the bed", True, ""),
     ("Twin berth", "inside the door", False, ""),

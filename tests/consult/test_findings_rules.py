@@ -640,3 +640,15 @@ def test_a_driver_with_the_receiver_needs_room_there():
     assert dict(found.values)["reason"] == "no_room"
     elsewhere = driven_house(enclosure={"modules": 4}, width=2, driver_place="cut-out")
     assert not findings(elsewhere, "circuit-unserved")
+
+
+def test_a_keypad_outside_a_bathroom_is_asked_about_no_zone_whatever_it_is_called():
+    def asked(**position):
+        house = a_house(
+            rooms=(a_room(**WET, objects=(BATH,)),), positions=(a_position(**position),)
+        )
+        return findings(house, "keypad-in-zone")
+
+    assert not asked(is_outside=True, name="by the door")
+    (found,) = asked(name="on the outside wall")
+    assert dict(found.values)["zone_words"] == "keypad-not-placed"
