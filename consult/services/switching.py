@@ -45,6 +45,9 @@ def suggestions() -> dict[str, Product]:
     found: dict[str, Product] = {}
     kinds = (Kind.SWITCH_PLATE, Kind.DIMMER, Kind.ACCESSORY)
     for product in Product.objects.sold().filter(kind__in=kinds).order_by("reference"):
+        if "intermediate" in product.name.lower():
+            found.setdefault("intermediate-extra", product)
+            continue
         gangs = _GANGS.search(product.name)
         if gangs is None:
             continue

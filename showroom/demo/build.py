@@ -22,6 +22,7 @@ from consult.models import (
     Room,
     RoomGroup,
     Scene,
+    SwitchingPiece,
 )
 from consult.services import circuits, house, keypads, people, scenes, switching
 from quoting.models import Link, Quote
@@ -43,6 +44,7 @@ TERMS = """1. The quote holds until the day printed on it.
 4. A deposit is due with the order; the balance on completion.
 5. Engraved plates and pieces made to order cannot be returned."""
 PROJECT = "Old Sail Loft"
+DIMMER_LED_W = 60  # a gang of the demo's three and four gang dimmers
 
 
 @transaction.atomic
@@ -58,6 +60,10 @@ def build(*, pictures: bool = False) -> tuple[Project, bool]:
     everybody = {name: _person(name, email, role) for name, email, role in PEOPLE}
     call_command("load_catalogue", verbosity=0)
     switching.pieces_suggest(by=everybody["Odile Ferrow"])
+    dimmers = {
+        row.code: row.product for row in SwitchingPiece.objects.filter(code__contains="dimmer")
+    }
+    switching.pieces_set(by=everybody["Odile Ferrow"], products=dimmers, led_w=DIMMER_LED_W)
     designer = everybody["Bram Achterberg"]
     build_bench(by=designer, today=timezone.localdate())
     project = _project(designer)

@@ -8,7 +8,17 @@ from django.core.management import call_command
 from django.db import transaction
 
 from catalogue.models import LabourRate, ProductPrice
-from consult.models import Circuit, Enclosure, KeypadPosition, Project, Room, Scene
+from consult.comparison import compare
+from consult.derived import planned, read_house
+from consult.models import (
+    Circuit,
+    Enclosure,
+    KeypadPosition,
+    Project,
+    Room,
+    Scene,
+    SwitchingPiece,
+)
 from quoting.issued import read_offer
 from quoting.models import ManualLine, Quote, Revision
 from quoting.services import links
@@ -78,12 +88,22 @@ def test_no_cost_of_the_demo_stands_anywhere_a_client_can_look(demo, client, set
 
 
 def test_the_demos_circuits_are_all_served(demo):
-    from consult.derived import planned, read_house
-
     plan = planned(read_house(demo)).control
     assert [(missing.code, missing.reason) for missing in plan.unserved] == []
     assert plan.cost_minor == plan.bound_minor
     assert plan.is_proven
+
+
+def test_the_demos_comparison_is_priced_to_the_last_piece(demo):
+    house = read_house(demo)
+    asked = {
+        code
+        for compared in compare(house, planned(house), led_w=build.DIMMER_LED_W)
+        if compared.switches
+        for code in compared.switches.items
+    }
+    assert {"switch-plate-6", "box-1-25", "intermediate-extra"} <= asked
+    assert asked <= set(SwitchingPiece.objects.values_list("code", flat=True))
 
 
 def test_the_command_prints_the_log_ins_and_a_link_that_works(demo, client, capsys):
