@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from quoting.money import EXACT
 from quoting.offer import Offer, Stage
 from quoting.options import (
     ChoiceRefused,
@@ -22,6 +23,7 @@ class Chosen:
     totals: ChosenTotals
     stages: tuple[tuple[Stage, Decimal], ...]
     is_base: bool
+    change: Decimal | None = None  # of a variation: against what was ordered before
     refusal: str = ""
 
     @property
@@ -51,5 +53,11 @@ def chosen(offer: Offer, wanted: Iterable[str] | None) -> Chosen:
         totals=totals,
         stages=tuple(zip(offer.stages, amounts, strict=False)),
         is_base=totals.chosen == base,
+        change=change_of(offer, totals.gross),
         refusal=refusal,
     )
+
+
+def change_of(offer: Offer, gross: Decimal) -> Decimal | None:
+    """What a variation changes the order by at this total; None where the offer is none."""
+    return None if offer.variation is None else EXACT.subtract(gross, offer.variation.ordered_gross)

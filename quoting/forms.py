@@ -82,8 +82,19 @@ class QuoteForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
-    def __init__(self, *args: Any, with_costs: bool, **kwargs: Any) -> None:
+    effect_on_dates = forms.CharField(
+        label=_("Effect on dates"),
+        max_length=300,
+        required=False,
+        help_text=_("For instance: second fix moves by a week."),
+    )
+
+    def __init__(
+        self, *args: Any, with_costs: bool, is_variation: bool = False, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        if not is_variation:
+            del self.fields["effect_on_dates"]
         if not with_costs:  # a margin tells the cost: it is shown and changed where costs are
             del self.fields["sell_by"], self.fields["sell_share"]
         share = self.initial.get("sell_share")

@@ -254,6 +254,35 @@ class Terms(Content):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Change(Content):
+    """A line that a variation adds, takes away or changes. A quantity None: not there."""
+
+    what: str
+    place: str = ""
+    unit: str = "piece"
+    before: Decimal | None
+    after: Decimal | None
+    net_delta: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Variation(Content):
+    """What an offer that changes an order refers to. The offer holds the whole job as changed.
+
+    ``order`` is the issue that was ordered first, ``since`` the one that stands until now, which
+    ``ordered_gross`` is the total of. The difference is the offer's total less that.
+    """
+
+    number: int
+    order: str
+    since: str
+    ordered_on: date
+    ordered_gross: Decimal
+    effect_on_dates: str = ""
+    changes: tuple[Change, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Offer(Content):
     """All that a client is offered, and nothing else."""
 
@@ -288,6 +317,7 @@ class Offer(Content):
     exclusions: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    variation: Variation | None = None  # None: not a change of an order
 
     def sections(self) -> tuple[Section, ...]:
         """Return the sections that are there, in printing order."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Count, Sum
+from django.db.models import Count, Q, Sum
 
 from quoting.models import Acceptance, Quote, Revision
 from quoting.money import EXACT
@@ -62,23 +62,25 @@ def columns(found: Any, *, most: int = 20) -> list[Column]:
 
 
 def months(*, today: datetime.date, count: int = MONTHS) -> list[Month]:
-    """The last months, the latest last. Two queries, and one payload in memory at a time."""
+    """The last months, the latest last. One payload in memory at a time.
+
+    A variation is no quote more to win; what it sold is the difference to what stood before.
+    """
     first_days = [_back(today, back) for back in range(count - 1, -1, -1)]
     since = first_days[0]
     issued: dict[tuple[int, int], list[Any]] = {}
-    rows = Revision.objects.filter(order=1, issued_at__date__gte=since)
+    rows = Revision.objects.filter(order=1, issued_at__date__gte=since, quote__varies=None)
     accepted_quotes = set(Acceptance.objects.values_list("revision__quote_id", flat=True))
     for quote_id, at in rows.values_list("quote_id", "issued_at"):
         issued.setdefault((at.year, at.month), []).append(quote_id in accepted_quotes)
     sold: dict[tuple[int, int], list[tuple[Decimal, Decimal]]] = {}
-    taken = Acceptance.objects.filter(at__date__gte=since).select_related("revision")
-    for acceptance in taken.iterator():
-        internal = json.loads(bytes(acceptance.revision.internal))
-        cost = Decimal(internal["cost_total"])
-        margin = Decimal(internal["margin_total"])
-        sold.setdefault((acceptance.at.year, acceptance.at.month), []).append(
-            (cost + margin, margin)
-        )
+    taken = Acceptance.objects.filter(at__date__gte=since)
+    for acceptance in taken.select_related("revision__quote").iterator(chunk_size=20):
+        sums = _sums(acceptance)
+        if acceptance.revision.quote.varies_id:
+            before = _sums(_stood_before(acceptance))
+            sums = (sums[0] - before[0], sums[1] - before[1])
+        sold.setdefault((acceptance.at.year, acceptance.at.month), []).append(sums)
     found = []
     for day in first_days:
         month = (day.year, day.month)
@@ -93,6 +95,19 @@ def months(*, today: datetime.date, count: int = MONTHS) -> list[Month]:
             )
         )
     return found
+
+
+def _sums(acceptance: Acceptance) -> tuple[Decimal, Decimal]:
+    """What an issue sells for without tax, and its margin."""
+    internal = json.loads(bytes(acceptance.revision.internal))
+    margin = Decimal(internal["margin_total"])
+    return Decimal(internal["cost_total"]) + margin, margin
+
+
+def _stood_before(acceptance: Acceptance) -> Acceptance:
+    order = acceptance.revision.quote.varies_id
+    rows = Acceptance.objects.filter(Q(revision=order) | Q(revision__quote__varies=order))
+    return rows.filter(at__lt=acceptance.at).select_related("revision").latest("at")
 
 
 def _back(today: datetime.date, months_ago: int) -> datetime.date:

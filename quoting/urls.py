@@ -60,6 +60,7 @@ urlpatterns = [
     path("issues/<uuid:revision_id>/", issues.revision, name="revision"),
     path("issues/<uuid:revision_id>/<str:kind>.pdf", issues.revision_file, name="revision_file"),
     path("issues/<uuid:revision_id>/documents/make/", issues.documents_make, name="documents_make"),
+    path("issues/<uuid:revision_id>/vary/", issues.variation_start, name="variation_start"),
     path("issues/<uuid:revision_id>/differences/", letters.differences, name="differences"),
     path("issues/<uuid:revision_id>/export/<slug:form>/", letters.export, name="export"),
     path("questions/<uuid:question_id>/answer/", letters.question_answer, name="question_answer"),

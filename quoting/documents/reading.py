@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting import words
+from quoting.choice_shown import change_of
 from quoting.documents.scenes import Card, cards, rings
 from quoting.grouping import group_totals
 from quoting.money import EXACT, added, apportion
@@ -104,6 +105,7 @@ class ShownOffer:
     tax_mode: str
     tax_notes: tuple[str, ...]
     untaxed: str
+    change: Decimal | None  # of a variation: against what was ordered before
 
     @property
     def parts(self) -> tuple[ShownPart, ...]:
@@ -138,6 +140,7 @@ def shown(offer: Offer) -> ShownOffer:
         tax_mode=words.tax_mode(offer.tax_rounding),
         tax_notes=words.tax_notes(treatments, offer.tax_name),
         untaxed=words.untaxed(treatments),
+        change=change_of(offer, offer.totals.gross),
     )
 
 

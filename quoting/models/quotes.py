@@ -47,21 +47,39 @@ class QuoteQuerySet(models.QuerySet["Quote"]):
         The payloads of the issues are left in the database.
         """
         issues = models.QuerySet(apps.get_model("quoting", "Revision")).defer("offer", "internal")
-        return self.select_related("project__client", "created_by").prefetch_related(
+        rows = self.select_related("project__client", "created_by", "varies")
+        return rows.defer("varies__offer", "varies__internal").prefetch_related(
             models.Prefetch("revisions", queryset=issues.order_by("-order")), "revisions__events"
         )
 
     def with_state(self, *, on: datetime.date) -> QuoteQuerySet:
-        """With `state_now`, as `state()` says it, and `stands_at`: the gross total that counts."""
+        """With `state_now`, as `state()` says it, and `stands_at`: the gross total that counts.
+
+        Of a variation only the difference to what was ordered before it counts.
+        """
+        acceptances = apps.get_model("quoting", "Acceptance").objects
         revisions = apps.get_model("quoting", "Revision").objects
         events = apps.get_model("quoting", "RevisionEvent").objects
         latest = revisions.filter(quote=models.OuterRef("pk")).order_by("-order")
         said = self.annotate(
             latest_id=models.Subquery(latest.values("pk")[:1]),
             latest_until=models.Subquery(latest.values("valid_until")[:1]),
+            ordered_at=Coalesce(
+                models.Subquery(latest.values("acceptance__at")[:1]), models.Value(timezone.now())
+            ),
+        )
+        earlier = acceptances.filter(
+            Q(revision=models.OuterRef("varies"))
+            | Q(revision__quote__varies=models.OuterRef("varies")),
+            at__lt=models.OuterRef("ordered_at"),
+        ).order_by("-at")
+        said = said.annotate(
             stands_at=Coalesce(
                 models.Subquery(latest.values("acceptance__gross_total")[:1]),
                 models.Subquery(latest.values("gross_total")[:1]),
+            )
+            - Coalesce(
+                models.Subquery(earlier.values("gross_total")[:1]), models.Value(Decimal(0))
             ),
         )
         ended = [
@@ -164,6 +182,16 @@ class Quote(Versioned):
         _("where the deal is made"), max_length=12, choices=DealPlace, blank=True
     )
     follow_up_on = models.DateField(_("ask again on"), null=True, blank=True)
+    varies = models.ForeignKey(
+        "quoting.Revision",
+        verbose_name=_("variation of"),
+        null=True,
+        editable=False,
+        on_delete=models.PROTECT,
+        related_name="variations",
+        help_text=_("The accepted issue that this quote changes; it stays as it was accepted."),
+    )
+    effect_on_dates = models.CharField(_("effect on dates"), max_length=300, blank=True)
     created_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 

@@ -13,6 +13,7 @@ from quoting.models import Acceptance, Link, Quote, Revision, RevisionEvent
 from quoting.options import ChoiceRefused, ChosenTotals, base_choice, chosen_totals
 from quoting.services.questions import office_address
 from quoting.tasks import make_documents
+from quoting.varying import what_stands
 from quoting.words import choice_sentence
 
 
@@ -47,6 +48,7 @@ def offer_accept(
                 "The offer is no longer the one you were shown. Please read it again before you accept."
             )
         )
+    _must_still_change(revision)
     chosen = _chosen(revision, options)
     try:
         with transaction.atomic():
@@ -94,6 +96,22 @@ def _chosen(revision: Revision, options: Iterable[str] | None) -> ChosenTotals:
         return chosen_totals(totals=offer.totals, groups=offer.options, chosen=wanted)
     except ChoiceRefused as refused:
         raise Refusal(choice_sentence(refused, offer.options)) from refused
+
+
+def _must_still_change(revision: Revision) -> None:
+    """A variation changes what stood when it was issued, and nothing that was ordered after."""
+    variation, order = read_offer(revision).variation, revision.quote.varies
+    if variation is None or order is None:
+        return
+    lock(Quote(pk=order.quote_id))
+    stands = what_stands(order)
+    if stands is None or str(stands.revision) != variation.since:
+        raise Refusal(
+            _(
+                "Another change of your order was accepted meanwhile, so this one no longer fits. "
+                "Ask the showroom for a new one."
+            )
+        )
 
 
 def _open_revision(link: Link) -> Revision:

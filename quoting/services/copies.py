@@ -18,7 +18,11 @@ def quote_copy(*, by: Person, quote: Quote, project: Project) -> Quote:
     """A new draft. What hangs on a room or a line of the old design is not taken along."""
     if project.is_library:
         raise Refusal(_("A quote is made for a client's project."))
-    source = Quote.objects.get(pk=quote.pk)
+    return copied(by=by, source=Quote.objects.get(pk=quote.pk), project=project)
+
+
+def copied(*, by: Person, source: Quote, project: Project) -> Quote:
+    """The copy itself. Call it inside a deed."""
     made = Quote.objects.create(
         project=project, created_by=by, **{name: getattr(source, name) for name in TERMS}
     )

@@ -1,6 +1,7 @@
 """Deeds on a quote's draft, and its issue."""
 
 import datetime
+from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -9,7 +10,7 @@ from django.db.models import F, Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from base.deeds import Refusal, deed
+from base.deeds import Refusal, deed, lock
 from base.models import Business, Person
 from base.services import store_file
 from consult.light import for_client
@@ -39,6 +40,7 @@ from quoting.offer import TAX_TREATMENTS
 from quoting.offer_check import check_offer
 from quoting.offering import internal_of, offer_of, sha256_of
 from quoting.tasks import make_documents
+from quoting.varying import variation_of
 
 
 class QuoteIsIssued(Refusal):
@@ -204,9 +206,11 @@ def quote_issue(*, by: Person, quote: Quote) -> Revision:
     if draft.problems:
         raise Refusal(problem_sentence(draft.problems[0]))
     approval = _approved(draft, by)
+    if quote.varies is not None:
+        lock(Quote(pk=quote.varies.quote_id))  # variations of one order are numbered one by one
     previous = quote.revisions.order_by("-order").first()
     if previous is not None and previous.state(on=today) == "accepted":
-        raise Refusal(_("The client accepted this quote. Start a new quote for what is to change."))
+        raise Refusal(_("The client accepted this quote. Start a variation for what is to change."))
     number = quote.number or _next_number(today)
     order = (previous.order if previous else 0) + 1
     revision = _freeze(
@@ -244,6 +248,8 @@ def _freeze(
         options=groups,
         pictures=_kept_pictures(draft),
     )
+    if draft.quote.varies_id:
+        offer = replace(offer, variation=variation_of(draft.quote, offer), stages=())
     faults = check_offer(offer=offer)
     if faults:
         raise Refusal(
@@ -295,7 +301,7 @@ def quote_revise(*, by: Person, quote: Quote) -> Quote:
         raise Refusal(_("This quote is open already."))
     latest = quote.revisions.order_by("-order").first()
     if latest is not None and latest.state(on=timezone.localdate()) == "accepted":
-        raise Refusal(_("The client accepted this quote. Start a new quote for what is to change."))
+        raise Refusal(_("The client accepted this quote. Start a variation for what is to change."))
     quote.is_open = True
     quote.version += 1
     quote.save()

@@ -17,10 +17,11 @@ from base.requests import deed_key
 from consult.light import for_client
 from consult.views.shared import press
 from quoting.choosing import choices_of, gap_of, option_groups
+from quoting.documents.reading import shown
 from quoting.forms import AnswerForm, LinkForm
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance, Link, Quote, Revision, RevisionFile
-from quoting.services import links, quotes
+from quoting.services import links, quotes, variations
 from quoting.tasks import make_documents
 from quoting.views.quotes import quote_of
 
@@ -74,6 +75,17 @@ def quote_withdraw(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     return press(request, deed=quotes.quote_withdraw, onward=onward, quote=row, note=note)
 
 
+@require_POST
+def variation_start(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    row = revision_of(request, revision_id)
+    try:
+        made = variations.variation_start(by=request.user, revision=row, key=deed_key(request))
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+        return redirect(row)
+    return redirect(made)
+
+
 @require_safe
 def revision(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
     row = revision_of(request, revision_id)
@@ -97,6 +109,8 @@ def _page(row: Revision, **more: object) -> dict[str, object]:
         "project": row.quote.project,
         "state": row.state(on=timezone.localdate()),
         "offer": offer,
+        "shown": shown(offer),
+        "variations": Quote.objects.filter(varies=row).order_by("created_at"),
         "files": {file.kind: file for file in row.files.all()},
         "links": [(link, link.works(at=now)) for link in row.links.all()],
         "link_form": LinkForm(),

@@ -77,7 +77,11 @@ def quote(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
 
 def _form_of(request: HttpRequest, row: Quote) -> QuoteForm:
     with_costs = not client_view.is_client_there(request)
-    return QuoteForm(initial=typed(row, QuoteForm) | _shares(row), with_costs=with_costs)
+    return QuoteForm(
+        initial=typed(row, QuoteForm) | _shares(row),
+        with_costs=with_costs,
+        is_variation=row.varies_id is not None,
+    )
 
 
 def _shares(row: Quote) -> dict[str, object]:
@@ -122,7 +126,11 @@ def quote_change(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     row = quote_of(request, quote_id)
     return deed_page(
         request,
-        form=QuoteForm(request.POST, with_costs=not client_view.is_client_there(request)),
+        form=QuoteForm(
+            request.POST,
+            with_costs=not client_view.is_client_there(request),
+            is_variation=row.varies_id is not None,
+        ),
         deed=services.quote_change,
         onward=Quote.get_absolute_url,
         template="quoting/quote.html",

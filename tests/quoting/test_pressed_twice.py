@@ -13,6 +13,7 @@ from consult.models import Circuit, Option, OptionGroup
 from quoting import urls
 from quoting.drafting import draft_of
 from quoting.models import (
+    Acceptance,
     AccessFactor,
     ActualHours,
     ManualLine,
@@ -104,6 +105,7 @@ PRESSES = {
     "quote_issue": lambda d: ([d.draft.pk], {}),
     "quote_revise": lambda d: ([d.revision.quote_id], {}),
     "quote_withdraw": lambda d: ([d.revision.quote_id], {}),
+    "variation_start": lambda d: ([ordered(d).pk], {}),
     "documents_make": lambda d: ([d.revision.pk], {}),
     "link_make": lambda d: (
         [d.revision.pk], {"for_whom": "Joss", "audience": "client", "days": "9"},
@@ -144,6 +146,14 @@ def digest(desk):
 def put(desk):
     Circuit.objects.filter(pk=desk.circuit.pk).update(option=desk.option)
     return desk.option
+
+
+def ordered(desk):
+    Acceptance.objects.create(
+        revision=desk.revision, name="Ida", terms_version="1",
+        offer_sha256=desk.revision.offer_sha256, gross_total=desk.revision.gross_total,
+    )  # fmt: skip
+    return desk.revision
 
 
 def worded(_desk):

@@ -1,0 +1,85 @@
+"""Variations: what changes an order after it was accepted. The first acceptance is never replaced.
+
+A variation is a quote of the whole job as it is to become. It refers to the accepted issue, says what
+stands until now, and what the change comes to; once accepted, it is what stands.
+"""
+
+from decimal import Decimal
+
+from django.db.models import Q
+
+from quoting.issued import read_offer
+from quoting.models import Acceptance, Quote, Revision
+from quoting.money import EXACT
+from quoting.offer import Change, Line, Offer, Variation
+
+
+def what_stands(order: Revision) -> Acceptance | None:
+    """The newest acceptance of an order: its own, or that of its latest accepted variation."""
+    rows = Acceptance.objects.filter(Q(revision=order) | Q(revision__quote__varies=order))
+    return rows.select_related("revision").order_by("-at").first()
+
+
+def variation_of(quote: Quote, offer: Offer) -> Variation:
+    """What an issue of this quote says of the order that it changes. Raises ValueError without one."""
+    order = quote.varies
+    stands = what_stands(order) if order else None
+    if order is None or stands is None:
+        raise ValueError("the quote changes no order")
+    return Variation(
+        number=_number(quote, order),
+        order=str(order),
+        since=str(stands.revision),
+        ordered_on=stands.at.date(),
+        ordered_gross=stands.gross_total,
+        effect_on_dates=quote.effect_on_dates,
+        changes=changes(old=read_offer(stands.revision), new=offer),
+    )
+
+
+def _number(quote: Quote, order: Revision) -> int:
+    """First issued, first numbered; a further issue of the same variation keeps its number."""
+    earlier = Quote.objects.filter(varies=order, revisions__order=1).exclude(pk=quote.pk)
+    if first := quote.revisions.order_by("order").first():
+        earlier = earlier.filter(revisions__issued_at__lt=first.issued_at)
+    return earlier.distinct().count() + 1
+
+
+def changes(*, old: Offer, new: Offer) -> tuple[Change, ...]:
+    """The lines that are not as they were, in the new offer's order; what is gone comes last."""
+    before, after = _by_key(old), _by_key(new)
+    rows = [
+        _change(before.get(key), after.get(key))
+        for key in (*after, *(key for key in before if key not in after))
+    ]
+    return tuple(row for row in rows if row.net_delta or row.before != row.after)
+
+
+def _by_key(offer: Offer) -> dict[str, tuple[str, Line]]:
+    """Lines with their places. One added by hand is known by its words: a copy has another key."""
+    found: dict[str, tuple[str, Line]] = {}
+    parts = [(part.name, part.lines) for part in offer.rooms]
+    parts += [(part.title, part.lines) for part in offer.sections()]
+    for place, lines in parts:
+        for line in lines:
+            key = line.key
+            if key.startswith("manual|"):
+                key = f"manual|{place}|{line.description}"
+                key = f"{key}|{sum(each.startswith(key) for each in found)}"
+            found[key] = (place, line)
+    return found
+
+
+def _change(old: tuple[str, Line] | None, new: tuple[str, Line] | None) -> Change:
+    place, line = new or old  # type: ignore[misc]  # one of them is there
+    nothing = Decimal(0)
+    return Change(
+        what=line.client_name or line.description,
+        place=place,
+        unit=line.unit,
+        before=old[1].quantity if old else None,
+        after=new[1].quantity if new else None,
+        net_delta=EXACT.subtract(
+            new[1].net if new else nothing, old[1].net if old else nothing
+        ),
+    )  # fmt: skip
