@@ -8,11 +8,14 @@ from django.utils.translation import gettext as _
 from catalogue.models import Feed, PhotometricFile, Product
 from catalogue.photometric import read_kept
 from engineering import polar
-from engineering.beams import Pool, pool
+from engineering.beams import Pool, pool, scallop_top
 from engineering.photometry import Luminaire
 from engineering.photometry.models import globe, spot
 
 HEIGHTS_M = (1.0, 1.5, 2.0, 2.5, 3.0)
+# A usual ceiling and usual distances of a row from its wall [m]: common practice, no source.
+CEILING_M = 2.4
+OFFSETS_M = (0.1, 0.2, 0.3, 0.5, 0.8)
 WIDEST_POOL_DEG = 150.0
 GLOBE_FROM_DEG = 176.0
 NARROWEST_DEG, WIDEST_DEG = 4.0, 160.0
@@ -29,6 +32,20 @@ class FeedLight:
     beam_deg: float | None
     file: PhotometricFile | None
     flux_lm: float
+
+    @property
+    def scallops(self) -> list[tuple[float, float]]:
+        """How far off a wall [m], and how high its scallop then reaches under a usual ceiling [m].
+
+        Empty for a beam so wide, or so narrow, that there is none to speak of.
+        """
+        if not self.pools or self.beam_deg is None:
+            return []
+        tops = [
+            (off, scallop_top(mounting_height_m=CEILING_M, offset_m=off, beam_deg=self.beam_deg))
+            for off in OFFSETS_M
+        ]
+        return [(off, top) for off, top in tops if top > 0]
 
     @property
     def cone(self) -> list[tuple[float, float, float, float]]:

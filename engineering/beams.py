@@ -150,3 +150,60 @@ def scallop_width(
         raise ValueError(f"at_height_m must be 0 or more, got {at_height_m!r}")
     radius = (height - at_height_m) * math.tan(half)
     return 2 * math.sqrt(radius**2 - offset**2) if radius > offset else 0.0
+
+
+def scallop_outline(
+    *,
+    mounting_height_m: float,
+    offset_m: float,
+    beam_deg: float,
+    tilt_deg: float = 0.0,
+    points: int = 73,
+) -> tuple[tuple[float, float], ...]:
+    """Return the edge of a beam's scallop on a wall, from its left foot over its top to its right.
+
+    Parameters
+    ----------
+    mounting_height_m, offset_m, beam_deg, tilt_deg : as for `scallop_top`.
+    points : 3 to 2000; sight lines round the cone.
+
+    Returns
+    -------
+    Places (x, z) [m] : x along the wall from the fitting's foot, z above the floor. Cut off at the
+    floor; empty where the beam reaches the floor before the wall.
+
+    Raises
+    ------
+    ValueError : a value is out of its range.
+
+    Notes
+    -----
+    Each line of the cone (the beam's axis turned by half the beam angle, all the way round) is
+    followed to the wall. What goes away from the wall, or along it, never meets it.
+
+    >>> edge = scallop_outline(mounting_height_m=2.4, offset_m=0.3, beam_deg=60)
+    >>> round(max(z for _x, z in edge), 2)
+    1.88
+    """
+    height = above_zero("mounting_height_m", mounting_height_m)
+    offset = above_zero("offset_m", offset_m)
+    half = _beam_angle(beam_deg)
+    if not (0 <= tilt_deg <= 90):
+        raise ValueError(f"tilt_deg must be from 0 to 90, got {tilt_deg!r}")
+    if not 3 <= points <= 2000:
+        raise ValueError(f"points must be from 3 to 2000, got {points!r}")
+    tilt = math.radians(tilt_deg)
+    found = []
+    for number in range(points):
+        turn = math.pi * (2 * number / (points - 1) - 1)
+        # Across the wall, towards it, up: the axis, and round it the two that stand square to it.
+        along = math.sin(half) * math.sin(turn)
+        rise = math.sin(half) * math.cos(turn)
+        towards = math.cos(half) * math.sin(tilt) + rise * math.cos(tilt)
+        up = -math.cos(half) * math.cos(tilt) + rise * math.sin(tilt)
+        if towards <= 1e-9:
+            continue
+        way = offset / towards
+        if height + way * up >= 0:
+            found.append((way * along, height + way * up))
+    return tuple(found)

@@ -1,8 +1,9 @@
 """What the pages of light say in words, translatable."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from django.utils.functional import Promise
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 LACKS: Mapping[str, Promise] = {
@@ -20,12 +21,30 @@ VIEWS: Mapping[str, Promise] = {
     "back": _("from the back wall"),
     "left": _("from the left wall"),
 }
+WALLS: Mapping[str, Promise] = {
+    "front": _("front wall"),
+    "right": _("right wall"),
+    "back": _("back wall"),
+    "left": _("left wall"),
+}
 JUDGED: Mapping[str, tuple[str, Promise]] = {
     "low": ("look", _("Less than asked for")),
     "within": ("good", _("As asked for")),
     "above": ("note", _("More than asked for")),
 }
 ALL_ON, ALL_OFF = _("All on"), _("All off")
+
+
+def joined(words: Sequence[str]) -> str:
+    """Words as a list is spoken.
+
+    >>> joined(["left wall", "right wall"])
+    'left wall and right wall'
+    """
+    *several, last = words
+    if not several:
+        return last
+    return gettext("%(several)s and %(last)s") % {"several": ", ".join(several), "last": last}
 
 
 def lacks(code: str) -> str:

@@ -9,6 +9,7 @@ from django.views.decorators.http import condition, require_safe
 
 from consult.derived import read_house
 from consult.light import page, pictures
+from consult.light.beams import beams_of
 from consult.light.solving import key_of, solved
 from consult.models import Room
 from consult.room_light import room_light
@@ -39,6 +40,7 @@ def room(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
         "rooms": house.design.rooms,
         "shown": shown,
         "figures": shown.figures,
+        "beams": beams_of(shown.stated),
     }
     return render(request, "consult/light.html", context)
 

@@ -99,3 +99,13 @@ def test_a_designer_changes_no_files(designer_client):
         assert designer_client.post(url, {"files": [sent("AB-12.ies")]}).status_code == 403
     assert not PhotometricFile.objects.exists()
     assert Product.objects.get() == product
+
+
+def test_the_page_tells_how_high_a_scallop_reaches(designer_client):
+    product = a_product(feed={"beam_deg": 36})
+    page = designer_client.get(product.get_absolute_url())
+    rows = [row.text for row in all_of(page, "table tbody tr") if "0.3 m" in row.text]
+    # 2.4 − 0.3 / tan 18°: geometry.
+    assert rows == ["0.3 m1.48 m"]
+    wide = a_product(feed={"beam_deg": 170})
+    assert "Scallop" not in designer_client.get(wide.get_absolute_url()).content.decode()
