@@ -1,6 +1,6 @@
 """The light worked out once for each input, and kept under its hash.
 
-Bytes for the browser and the figures are kept in the cache; the basis itself, from which pictures
+Bytes for the browser and the figures are kept for every process; the basis itself, from which pictures
 are drawn, in this process. A choice of options or an undo comes back to what is there already.
 """
 
@@ -8,7 +8,7 @@ import threading
 from collections import OrderedDict
 from dataclasses import dataclass
 
-from django.core.cache import cache
+from django.core.cache import caches
 
 from consult.derived import KEPT_S, fingerprint
 from consult.light.problem import Channel, LightProblem
@@ -41,7 +41,7 @@ def key_of(problem: LightProblem) -> str:
 
 def at_hand(problem: LightProblem) -> Solved | None:
     """The light of a problem where it was worked out before, else None. Costs a look into the cache."""
-    found: Solved | None = cache.get(key_of(problem))
+    found: Solved | None = caches["drawn"].get(key_of(problem))
     return found
 
 
@@ -77,7 +77,7 @@ def _work_out(problem: LightProblem) -> tuple[Solved, RoomBasis]:
         keys=tuple(circuit.key for circuit in basis.circuits),
         plane_lx=tuple(tuple(map(tuple, rows)) for rows in plane.tolist()),
     )
-    cache.set(key, answer, KEPT_S)
+    caches["drawn"].set(key, answer, KEPT_S)
     with _lock:
         _bases[key] = basis
         while len(_bases) > BASES_KEPT:

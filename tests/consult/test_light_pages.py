@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from django.core.cache import cache
+from django.core.cache import cache, caches
 from django.urls import reverse
 from PIL import Image
 
@@ -25,6 +25,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture(autouse=True)
 def nothing_kept():
     cache.clear()
+    caches["drawn"].clear()
     solving._bases.clear()
 
 
@@ -77,6 +78,7 @@ def test_what_is_kept_is_what_would_be_worked_out_afresh(room):
     first = solving.solved(shown.stated.problem)
     kept = solving.solved(shown.stated.problem)
     cache.clear()
+    caches["drawn"].clear()
     solving._bases.clear()
     fresh = solving.solved(shown.stated.problem)
     assert first == kept == fresh

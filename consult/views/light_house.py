@@ -1,0 +1,54 @@
+"""The light of every room of a project on one page, and the work that it takes."""
+
+import uuid
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from consult.derived import read_house
+from consult.light import whole_house
+from consult.models import Project
+from consult.tasks import work_out_light
+from consult.views.shared import project_of
+
+
+def _context(project: Project) -> dict[str, Any]:
+    rows = whole_house.rows(read_house(project))
+    return {
+        "project": project,
+        "rows": rows,
+        "run": whole_house.run_of(project.pk),
+        "open_count": sum(row.figures is None and not row.lack for row in rows),
+    }
+
+
+@require_safe
+def house(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    """The rooms with their figures, and what is still to be worked out."""
+    project = project_of(request, project_id)
+    return render(request, "consult/light_house.html", _context(project))
+
+
+@require_safe
+def house_rows(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    """The region that follows the work."""
+    project = project_of(request, project_id)
+    return render(request, "consult/_light_house.html", _context(project))
+
+
+@require_POST
+def house_work(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    """Begin to work out every room. A second press joins the run that is under way."""
+    project = project_of(request, project_id)
+    whole_house.begin(project.pk, enqueue=work_out_light.enqueue)
+    return redirect("consult:light_house", project.pk)
+
+
+@require_POST
+def house_stop(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    """Stop after the room that is under way. What is worked out is kept."""
+    project = project_of(request, project_id)
+    whole_house.stop(project.pk)
+    return redirect("consult:light_house", project.pk)
