@@ -100,7 +100,7 @@ def _page(row: Revision, **more: object) -> dict[str, object]:
     return {
         "acceptance": acceptance,
         "chosen_names": [names.get(key, key) for key in (acceptance.options if acceptance else [])],
-        "gap": read_internal(row).option_gap if offer.options else None,
+        "gap": read_internal(row).option_gap.copy_abs() if offer.options else None,
         "letters": Outbox.objects.filter(about=str(row.pk)),
         "questions": row.questions.select_related("link", "answered_by"),
         "answer_form": AnswerForm(),

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from base.deeds import Refusal
 from base.requests import deed_key
 from consult import client_view
-from consult.models import Room
+from consult.models import Project, Room
 from consult.views.shared import deed_page, press, project_of, row_of, typed
 from quoting import approving
 from quoting.discounts import discount_places
@@ -118,6 +118,7 @@ def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
         "problems": [problem_sentence(problem) for problem in draft.problems],
         "line_form": LineForm(quote=row),
         "discount_form": DiscountForm(places=discount_places(draft)),
+        "copy_to": Project.objects.for_user(request.user).jobs().order_by("name"),
     }
 
 

@@ -8,8 +8,8 @@ from django.urls import reverse
 
 from quoting.models import Link, ManualLine, Quote, QuoteOverride, Revision
 from quoting.services import quotes
-from tests.conftest import one
-from tests.factories import PersonFactory, a_quote
+from tests.conftest import all_of, one
+from tests.factories import PersonFactory, a_project, a_quote
 
 pytestmark = pytest.mark.django_db
 
@@ -192,3 +192,15 @@ def test_the_project_says_everywhere_that_it_is_accepted(office_client, quote):
     assert "is accepted" in region
     for page in (url("quotes"), url("of_project", quote.project_id)):
         assert "Accepted" in office_client.get(page).content.decode()
+
+
+def test_a_quote_is_copied_to_another_project_chosen_on_its_page(office_client, quote):
+    other = a_project()
+    page = office_client.get(quote.get_absolute_url())
+    offered = {
+        each["value"]: each.get("selected", "no") for each in all_of(page, "#copy-to option")
+    }
+    assert set(offered) == {str(quote.project_id), str(other.pk)}
+    assert offered[str(quote.project_id)] != "no"
+    office_client.post(reverse("quoting:quote_copy", args=[quote.pk]), {"project": str(other.pk)})
+    assert Quote.objects.filter(project=other).count() == 1
