@@ -4,8 +4,9 @@ Counted alike on both sides: what controls the light, its labour and, for switch
 strappers. The cable to the lights and the fittings are the same either way and stand on neither.
 """
 
+import math
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -13,7 +14,7 @@ from catalogue.spec import ProductSpec
 from consult.design import GroupPart, PositionPart, RoomPart
 from consult.pieces import House
 from consult.planning import PlannedHouse, minor
-from engineering.control_plan import Unit
+from engineering.control_plan import PowerSupply, Unit
 from engineering.dimmers import LedCapacity, led_capacity
 from engineering.switched_rooms import (
     LabourMinutes,
@@ -45,6 +46,8 @@ class Compared:
     outputs: int
     units: int
     keypads: tuple[tuple[str, int], ...]
+    drivers: int
+    minutes: float  # labour of scene control, as of the switches
 
     @property
     def gap(self) -> str:
@@ -82,6 +85,56 @@ def _group(house: House, plan: PlannedHouse, group: GroupPart, led_w: float | No
         outputs=sum(used for _unit, used, _of in shares),
         units=len(shares),
         keypads=tuple(Counter(each.name for each in _keypads(house, plan, positions)).items()),
+        drivers=sum(supply.count for supply, _share in _supplies(shares, codes)),
+        minutes=_control_minutes(house, plan, group, positions, shares),
+    )
+
+
+def _supplies(
+    shares: list[tuple[Unit, int, int]], codes: set[str]
+) -> Iterator[tuple[PowerSupply, float]]:
+    """Drivers that serve these circuits, and what share of each: one before a unit serves others too."""
+    for unit, ours, used in shares:
+        for supply in unit.supplies:
+            yield supply, ours / used
+        for output in unit.outputs:
+            for part in output.parts:
+                if part.circuit in codes:
+                    for supply in part.supplies:
+                        yield supply, 1.0
+
+
+def _control_minutes(
+    house: House,
+    plan: PlannedHouse,
+    group: GroupPart,
+    positions: tuple[PositionPart, ...],
+    shares: list[tuple[Unit, int, int]],
+) -> float:
+    """Labour of keypads, receivers by their share, drivers and programming, by the norms [min]."""
+    codes = {circuit.code for circuit in house.design.circuits_of(group.id)}
+    total = math.fsum(_piece_minutes(house, each) for each in _keypads(house, plan, positions))
+    for unit, ours, used in shares:
+        total += ours / used * _piece_minutes(house, house.by_reference[unit.reference])
+    for supply, share in _supplies(shares, codes):
+        product = house.by_reference[supply.reference]
+        total += share * supply.count * _piece_minutes(house, product)
+    counts = _programmed(len(house.design.scenes_of(group.id)), positions)
+    return total + math.fsum(
+        float(norm.minutes) * counts[norm.per] for norm in house.stock.norms if norm.per in counts
+    )
+
+
+def _programmed(scenes: int, positions: tuple[PositionPart, ...]) -> dict[str, int]:
+    """What is programmed, by what its norms are per."""
+    return {"scene": scenes, "button": sum(len(position.buttons) for position in positions)}
+
+
+def _piece_minutes(house: House, product: ProductSpec) -> float:
+    return math.fsum(
+        float(norm.minutes)
+        for norm in house.stock.norms
+        if norm.kind == product.kind and norm.per == "piece"
     )
 
 
@@ -239,8 +292,7 @@ def _piece(house: House, product: ProductSpec) -> Decimal:
 
 
 def _programming(house: House, compared: Compared) -> Decimal:
-    buttons = sum(len(position.buttons) for position in compared.positions)
-    counts = {"scene": compared.scenes, "button": buttons}
+    counts = _programmed(compared.scenes, compared.positions)
     return sum(
         (
             norm.minutes / 60 * counts[norm.per] * _rate(house, norm.grade)

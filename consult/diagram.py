@@ -182,7 +182,8 @@ class _Drawing:
         self._symbol("receiver", UNIT_X + 22, y + 20)
         name = self.house.by_reference[unit.reference].name
         self._text(UNIT_X + 40, y + 18, f"U{unit.number}", bold=True)
-        self._text(UNIT_X + 40, y + 35, _short(name, 27))
+        for line, words in enumerate(_lines(name, 27)):
+            self._text(UNIT_X + 40, y + 35 + 16 * line, words)
         for row, output in enumerate(unit.outputs):
             self._output(output, y + HEAD + ROW * row + ROW / 2)
         return y + height
@@ -253,6 +254,15 @@ class _Drawing:
             self._symbol(name, x, line)
             self._text(x + 22, line + 4, self.words.legend[name])
         return y + 26 + 30 * ((len(self.used) + 3) // 4)
+
+
+def _lines(words: str, most: int) -> list[str]:
+    """The words on one line or two, broken between words where they are longer."""
+    if len(words) <= most:
+        return [words]
+    cut = words.rfind(" ", 0, most + 1)
+    cut = cut if cut > 0 else most
+    return [words[:cut], _short(words[cut:].strip(), most)]
 
 
 def _short(words: str, most: int) -> str:

@@ -1,8 +1,10 @@
 """A finding in words: its codes become sentences here, and nowhere else."""
 
+import datetime
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from django.utils.formats import date_format
 from django.utils.functional import Promise
 
 from catalogue.kinds import LoadKind
@@ -53,6 +55,7 @@ WORDED: Mapping[str, Callable[[str], str]] = {
     "code": _one_of(words.CHECKS),
     "codes": _each_of(words.CHECKS),
     "prompts": _each_of(words.CHECKS),
+    "day": lambda day: date_format(datetime.date.fromisoformat(day), "j M Y"),
     "ends": _one_of(words.CHECKS),
     "mend_code": _one_of(words.CHECKS),
     "laid": _one_of({**dict(Laid.choices), **words.CHECKS}),

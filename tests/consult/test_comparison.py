@@ -1,8 +1,13 @@
 """Scene control against ordinary switches: counted as wiring texts do, honest about the price."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
+from catalogue.models import LabourNorm
+from consult.comparison import compare
+from consult.derived import planned, read_house
 from consult.models import Room, SwitchingPiece
 from consult.services import keypads, switching
 from tests.conftest import all_of, one
@@ -80,6 +85,27 @@ def test_pieces_are_proposed_by_name_and_stored_by_a_press(staff, project):
     assert SwitchingPiece.objects.get().led_w == 90
     staff.post(url("switching_pieces", project), {"dimmer-plate-1": ""})
     assert not SwitchingPiece.objects.exists()
+
+
+def test_the_labour_of_scene_control_stands_beside_that_of_switches(staff, project):
+    def labour():
+        page = staff.get(url("comparison", project))
+        shown = one(page, ".two-ways article:first-child").text
+        return re.search(r"Labour\s*([\d.]+) h", shown)[1]
+
+    before = float(labour())
+    for kind, per, minutes in (
+        ("receiver", "piece", 30),
+        ("keypad", "piece", 20),
+        ("", "scene", 10),
+    ):
+        LabourNorm.objects.create(operation="programming", kind=kind, per=per, minutes=minutes)
+    house = read_house(project)
+    (compared,) = compare(house, planned(house))
+    keypads = sum(count for _name, count in compared.keypads)
+    added = 30 * compared.units + 20 * keypads + 10 * compared.scenes
+    assert compared.units and compared.scenes
+    assert float(labour()) == pytest.approx(before + added / 60, abs=0.051)
 
 
 def test_prices_want_a_press(staff, project):
