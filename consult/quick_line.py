@@ -30,8 +30,9 @@ LAYERS = {
 LAYER_BY_WORD = {
     "downlight": "ambient", "downlights": "ambient", "ceiling": "ambient", "cove": "ambient",
     "worktop": "task", "worktops": "task", "cupboard": "task", "cupboards": "task",
-    "desk": "task", "mirror": "task", "bedside": "task", "reading": "task", "workshop": "task",
+    "desk": "task", "bench": "task", "wardrobe": "task", "mirror": "task", "bedside": "task", "reading": "task", "workshop": "task",
     "picture": "accent", "pictures": "accent", "shelf": "accent", "shelves": "accent",
+    "bookshelf": "accent", "bookshelves": "accent", "blind": "ambient", "blinds": "ambient",
     "niche": "accent", "spike": "accent", "spikes": "accent", "art": "accent",
     "pendant": "decorative", "pendants": "decorative", "chandelier": "decorative",
     "socket": "decorative", "sockets": "decorative", "table-lamp": "decorative",

@@ -12,7 +12,7 @@ from catalogue.kinds import DIMMED_KINDS, Kind, LoadKind, Unit
 from catalogue.models import Feed, Product
 from catalogue.search import search
 from consult.kinds import Layer
-from consult.quick_line import QuickLine, read_line
+from consult.quick_line import ALSO_A_WORD, QuickLine, read_line
 
 HANGS = (Kind.FITTING, Kind.TAPE, Kind.OUTLET, Kind.BLIND)
 MOST_SHOWN = 6
@@ -61,7 +61,7 @@ def read(text: str, chosen: Mapping[str, str] | None = None) -> Reading:
     `chosen` holds the product picked already, on which the other choices hang.
     """
     line = read_line(text)
-    words, candidates, is_guess = _candidates(line)
+    words, candidates, is_guess, is_mended = _candidates(line)
     fit = [product for product in candidates if fits(product, line)]
     shown = (fit or candidates)[:MOST_SHOWN]
     picked = (chosen or {}).get("product", "")
@@ -70,7 +70,7 @@ def read(text: str, chosen: Mapping[str, str] | None = None) -> Reading:
         product = None
     feed = _feed(product, (chosen or {}).get("feed", ""))
     left = " ".join(word for word in line.words if word not in words)
-    thing = product.shown_name if product and is_guess else " ".join(line.words)
+    thing = product.shown_name if product and is_mended else " ".join(line.words)
     name = " ".join(filter(None, [thing, line.place]))
     name = name[:1].upper() + name[1:]
     choices = [
@@ -90,30 +90,46 @@ def read(text: str, chosen: Mapping[str, str] | None = None) -> Reading:
     )
 
 
-def _candidates(line: QuickLine) -> tuple[list[str], list[Product], bool]:
-    """The words that found something, what they found, and whether words were taken for others.
+def _candidates(line: QuickLine) -> tuple[list[str], list[Product], bool, bool]:
+    """The words that found something, what they found; whether that is a guess, and by a slip.
 
-    Figures narrow the search where they stand in the catalogue as typed; words at the end are left
-    out one by one until something is found.
+    Figures narrow the search where they stand in the catalogue as typed. The thing is mostly the
+    last word: where not all words are found, the last ones are asked alone; then words at the end
+    are left out one by one until something is found.
     """
     words = [_stem(word) for word in line.words]
     figures = [f"{line.watts.normalize():f}w"] if line.watts else []
     figures += [f"{line.cct_k}k"] if line.cct_k else []
-    for asked in ([*words, *figures], words):
+    things = [word for word in words if word not in ALSO_A_WORD]
+    roots = [_root(word) for word in words]
+    ways = dict.fromkeys(map(tuple, ([*words, *figures], words, things, roots)))
+    slips: list[Any] = []
+    for asked in filter(None, ways):
         found = search(" ".join(asked), kinds=HANGS)
         if found.ids and not found.mended:
-            return list(line.words), _ranked(found.ids, line), False
+            return list(line.words), _ranked(found.ids, line), False, False
+        slips += [found.ids] if found.ids and asked == tuple(words) else []
+    if slips:
+        return list(line.words), _ranked(slips[0], line), True, True
+    for count in (2, 1):
+        found = search(" ".join(words[-count:]), kinds=HANGS)
+        if count < len(words) and found.ids and not found.mended:
+            return list(line.words[-count:]), _ranked(found.ids, line), True, False
     for count in range(len(words), 0, -1):
         found = search(" ".join(words[:count]), kinds=HANGS)
         if found.ids:
-            is_guess = bool(found.mended) or count < len(words)
-            return list(line.words[:count]), _ranked(found.ids, line), is_guess
-    return [], [], True
+            return list(line.words[:count]), _ranked(found.ids, line), True, bool(found.mended)
+    return [], [], True, True
 
 
 def _stem(word: str) -> str:
     """Without the s of a plural: the search finds the word inside the longer one."""
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _root(word: str) -> str:
+    """Without -ing: who says "warming" means what "warms"."""
+    return word[:-3] if len(word) > 6 and word.endswith("ing") else word
 
 
 def _ranked(ids: Sequence[Any], line: QuickLine) -> list[Product]:
@@ -135,10 +151,12 @@ def _distance(product: Product, line: QuickLine) -> float:
 
 
 def fits(product: Product, line: QuickLine) -> bool:
-    """Whether a product is what the figures of the line say: watts as rounded in speech."""
+    """Whether a product is what the line says: watts as rounded in speech, and driven as said."""
     feed = _feed(product, "")
     if feed is None:
         return not (line.watts or line.cct_k or line.beam_deg)
+    if line.driven and feed.load_kinds and not _meant(line, feed.load_kinds):
+        return False
     watts = not line.watts or (
         feed.watts is not None and abs(feed.watts - line.watts) < Decimal("0.5")
     )
@@ -197,16 +215,18 @@ def _driven(line: QuickLine, product: Product | None, feed: Feed | None) -> Choi
     if not allowed:
         allowed = [LoadKind.PHASE_DIMMED, LoadKind.SWITCHED] if product is None else ["switched"]
     allowed.sort(key=lambda kind: kind not in DIMMED_KINDS)
-    if line.driven == "dim":
-        meant = [kind for kind in allowed if kind in DIMMED_KINDS]
-    elif line.driven:
-        meant = [kind for kind in allowed if kind == line.driven]
-    else:
-        meant = allowed
+    meant = _meant(line, allowed)
     kinds = meant or allowed
     names = dict(LoadKind.choices)
     options = tuple((str(kind), names.get(kind, kind)) for kind in kinds)
     return Choice(field="load_kind", options=options, is_open=len(kinds) > 1 or not meant)
+
+
+def _meant(line: QuickLine, allowed: Sequence[str]) -> list[str]:
+    """Of the ways a product may be driven, those that the line means; all where it says none."""
+    if line.driven == "dim":
+        return [kind for kind in allowed if kind in DIMMED_KINDS]
+    return [kind for kind in allowed if not line.driven or kind == line.driven]
 
 
 def _problems(line: QuickLine, product: Product | None) -> list[str]:

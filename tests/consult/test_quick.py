@@ -174,3 +174,37 @@ def test_nobody_else_reads_or_adds(client, room):
 def test_no_such_room_and_the_wrong_method(staff, room):
     assert staff.get(reverse("consult:quick_add", args=[room.pk])).status_code == 405
     assert staff.post(reverse("consult:quick_add", args=[uuid.uuid4()])).status_code == 404
+
+
+def products_offered(staff, room, line):
+    answer = read(staff, room, line)
+    return [each["value"] for each in all_of(answer, "[name=product]")]
+
+
+def test_how_it_is_driven_tells_one_product_from_another(staff, room):
+    a_product(name="Linear light, switched", load_kinds=("switched",))
+    dimmed = a_product(name="Linear light, dimmed", load_kinds=("analogue-dimmed",))
+    assert products_offered(staff, room, "3 linear light analogue task") == [str(dimmed.pk)]
+    add(staff, room, "3 linear light analogue task")
+    assert made().fittings.get().product == dimmed
+
+
+def test_a_word_for_how_it_is_driven_need_not_stand_in_the_name(staff, room):
+    washer = a_product(name="Wall-washing downlight", load_kinds=("digital-dimmed",))
+    a_product(name="Downlight on a digital pair", load_kinds=("digital-dimmed",))
+    add(staff, room, "3 wall-washing downlights digital accent")
+    assert made().fittings.get().product == washer
+
+
+def test_what_does_something_is_found_by_what_it_does(staff, room):
+    warms = a_product(name="Downlight that warms as it dims")
+    assert products_offered(staff, room, "4 warming downlights dim") == [str(warms.pk)]
+
+
+def test_the_last_word_is_the_thing_where_the_others_only_tell_where(staff, room):
+    a_product(name="Sealed spotlight, splash proof")
+    blind = a_product(name="Roller blind motor", kind="blind", load_kinds=("motor",))
+    line = "roof window blind"
+    assert products_offered(staff, room, line) == [str(blind.pk), "none"]
+    add(staff, room, line, read=line, product=str(blind.pk))
+    assert (made().name, made().layer) == ("Roof window blind", "ambient")
