@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import resolve_url
 
 
@@ -28,3 +29,18 @@ def move_whole_page_to_login(
         return response
 
     return middleware
+
+
+class SendTextCompressed(GZipMiddleware):
+    """Pages and parts of pages go compressed; files, pictures and documents go as they are.
+
+    A response gets a random length besides, so that its size tells nothing of the secrets in it.
+    """
+
+    def process_response(
+        self, request: HttpRequest, response: HttpResponseBase
+    ) -> HttpResponseBase:
+        kind = response.headers.get("Content-Type", "").partition(";")[0]
+        if kind not in {"text/html", "application/json"}:
+            return response
+        return super().process_response(request, response)
