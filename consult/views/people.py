@@ -7,12 +7,14 @@ from django.core.paginator import Paginator
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from base.deeds import Refusal
 from base.requests import deed_key
 from consult.acts import acts
+from consult.brief_models import Appointment
 from consult.forms.people import ClientForm, ClientPersonForm, ProjectBeginForm, ProjectForm
 from consult.kinds import Stage
 from consult.models import Client, ClientPerson, JournalEntry, Project
@@ -165,7 +167,10 @@ def project_add(request: HttpRequest, client_id: uuid.UUID) -> HttpResponse:
 @require_safe
 def project(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
     row = project_of(request, project_id)
-    return render(request, "consult/project.html", {"project": row, "overview": overview(row)})
+    agreed = Appointment.objects.for_user(request.user).filter(project=row)
+    coming = agreed.coming(at=timezone.now()).select_related("colleague")
+    context = {"project": row, "overview": overview(row), "coming": coming}
+    return render(request, "consult/project.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -12,7 +12,7 @@ function field() {
 }
 
 document.addEventListener("keydown", (event) => {
-  if (event.key !== KEY || event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
+  if (event.key !== KEY || localStorage.getItem("single-keys") === "off" || event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
   if (!(event.target instanceof Element) || isTyping(event.target) || document.querySelector("dialog[open]")) return;
   const found = field();
   const way = document.querySelector("[data-search-page]");

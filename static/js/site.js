@@ -40,6 +40,7 @@ function path(element) {
     name: element.name ?? "",
     keeps: element.closest("[data-keeps-focus]")?.dataset.keepsFocus ?? "",
     region: region.id,
+    around: region.parentElement?.closest("[id]")?.id ?? "",
     place: element.name ? same(region).indexOf(element) : -1,
     start: "selectionStart" in element ? element.selectionStart : null,
     end: "selectionEnd" in element ? element.selectionEnd : null,
@@ -63,8 +64,9 @@ function found(was, target) {
   return region;
 }
 
+// Whether the focus went there: what is not shown takes none.
 function focus(element, was) {
-  if (!element) return;
+  if (!element) return false;
   if (!element.matches("a[href], button, input, select, textarea, summary, [tabindex]")) {
     element.tabIndex = -1;
   }
@@ -76,6 +78,7 @@ function focus(element, was) {
       // Some kinds of field have no selection.
     }
   }
+  return document.activeElement === element;
 }
 
 document.addEventListener("htmx:beforeSwap", (event) => {
@@ -86,8 +89,9 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 document.addEventListener("htmx:afterSettle", (event) => {
   const active = document.activeElement;
   if (before && (!active || active === document.body || !active.isConnected)) {
-    const target = event.detail.target.isConnected ? event.detail.target : document.getElementById("main");
-    focus(found(before, target), before);
+    const main = document.getElementById("main");
+    const target = event.detail.target.isConnected ? event.detail.target : main;
+    [found(before, target), document.getElementById(before.around), target, main].some((place) => focus(place, before));
   }
   before = null;
 });

@@ -188,7 +188,7 @@ send();
 
 // ---------- Keys ----------
 
-// Keys of one letter can be switched off, for whoever speaks to the machine (WCAG 2.2, 2.1.4).
+// Keys of one sign can be switched off, for whoever speaks to the machine (WCAG 2.2, 2.1.4).
 const single = {
   get off() {
     return localStorage.getItem("single-keys") === "off";
@@ -227,7 +227,7 @@ document.addEventListener("keydown", (event) => {
   const letter = event.key.toLowerCase();
   if (held && (letter === "z" || letter === "y")) {
     if (press(letter === "y" || event.shiftKey ? "redo" : "undo")) event.preventDefault();
-  } else if (!held && plain[event.key] && (event.key === "?" || !single.off)) {
+  } else if (!held && plain[event.key] && !single.off) {
     event.preventDefault();
     plain[event.key]();
   }

@@ -270,6 +270,19 @@ def test_somebody_who_left_sees_none(designer, appointment):
     assert not Appointment.objects.for_user(designer).exists()
 
 
+def test_the_project_shows_what_is_to_come_and_nothing_else(
+    designer_client, designer, project, appointment
+):
+    over = services.appointment_make(
+        by=designer, project=project, starts_at=appointment.starts_at, minutes=30,
+        guest="Corin Vale", colleague=designer,
+    )  # fmt: skip
+    services.appointment_cancel(by=designer, appointment=over)
+    html = designer_client.get(project.get_absolute_url()).content.decode()
+    assert appointment.get_absolute_url() in html
+    assert over.get_absolute_url() not in html
+
+
 def test_the_agenda_asks_the_same_however_many_are_coming(
     designer_client, designer, project, queries
 ):
