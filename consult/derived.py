@@ -13,6 +13,7 @@ from django.core.cache import cache
 from django.utils import timezone
 
 from catalogue.reader import read_stock
+from catalogue.spec import Stock
 from consult import planning
 from consult.design import Design
 from consult.held import earlier_units
@@ -21,10 +22,13 @@ from consult.pieces import House
 from consult.planning import PlannedHouse
 from consult.reader import design_of
 from consult.rows import read_rows
+from engineering.control_enclosure import EnclosureTask, Outcome
+from engineering.keypad_house import HouseKeypads
 
 # Raised when the same input would give another answer than before.
 ENGINE = 3
 KEPT_S = 24 * 60 * 60
+STOCKS_KEPT = 64
 
 
 def fingerprint(*values: Any) -> str:
@@ -60,6 +64,26 @@ def kept[T](name: str, values: tuple[Any, ...], make: Callable[[], T]) -> T:
     return found
 
 
+_stocks: dict[int, tuple[Stock, str]] = {}
+
+
+def stock_digest(stock: Stock) -> str:
+    """The fingerprint of a stock. Looked at once: the reader gives the same one while it stands."""
+    known = _stocks.get(id(stock))
+    if known is not None and known[0] is stock:
+        return known[1]
+    digest = fingerprint(stock)
+    while len(_stocks) >= STOCKS_KEPT:
+        _stocks.pop(next(iter(_stocks)), None)
+    _stocks[id(stock)] = stock, digest
+    return digest
+
+
+def inputs(house: House) -> tuple[Any, ...]:
+    """All that is in a house, for a key: its design and stock by their digests."""
+    return house.design.digest, stock_digest(house.stock), house.held, house.previous
+
+
 def read_house(project: Project, choice: Any = None, *, day: Any = None) -> House:
     """The design of a project and the stock it draws on, priced on a day (today unless said)."""
     rows = read_rows(project)
@@ -74,18 +98,22 @@ def read_house(project: Project, choice: Any = None, *, day: Any = None) -> Hous
     return House(design=design, stock=stock, held=earlier.held, previous=earlier.previous)
 
 
-def _plan_input(house: House) -> tuple[Any, ...]:
-    """All that a plan is made from."""
-    problem, gaps = planning.control_problem(house)
-    return problem, gaps, planning.keypad_problem(house), house.held, house.previous
+def _of_enclosure(task: EnclosureTask, make: Callable[[], Outcome]) -> Outcome:
+    """The plan of one enclosure: what other enclosures hold does not touch it."""
+    values = tuple(getattr(task, f.name) for f in fields(task) if f.name != "known")
+    return kept("enclosure", values, make)
+
+
+def _keypads_of(problem: planning.KeypadProblem) -> HouseKeypads:
+    return kept("keypads", (problem,), lambda: planning.chosen_keypads(problem))
 
 
 def planned(house: House, *, exact: bool = True) -> PlannedHouse:
     """The control plan of a house."""
     return kept(
         "plan-exact" if exact else "plan-quick",
-        _plan_input(house),
-        lambda: planning.plan(house, exact=exact),
+        inputs(house),
+        lambda: planning.plan(house, exact=exact, through=_of_enclosure, keypads_of=_keypads_of),
     )
 
 
@@ -94,7 +122,7 @@ def planned_now(house: House) -> tuple[PlannedHouse, bool]:
 
     The exact plan where it was worked out before, else a valid one with its bound.
     """
-    found: PlannedHouse | None = cache.get(_key("plan-exact", _plan_input(house)))
+    found: PlannedHouse | None = cache.get(_key("plan-exact", inputs(house)))
     if found is not None:
         return found, False
     quick = planned(house, exact=False)

@@ -6,6 +6,8 @@ Keys are texts of the rows' UUIDs. The codec is `Content`: `design.to_content()`
 `Design.from_content(...)`; `FORMAT` is raised when an entry changes its meaning or goes.
 """
 
+import hashlib
+import json
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -254,6 +256,16 @@ class Design(Content):
     positions: tuple[PositionPart, ...]
     options: tuple[OptionPart, ...]
     fixed: tuple[FixedPart, ...] = ()
+
+    def is_from(self, text: str) -> None:
+        """Say what the whole design was made from, so that its digest need not look at all of it."""
+        self.__dict__["digest"] = hashlib.sha256(text.encode()).hexdigest()
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 of what the design was made from, or of its content: other designs have others."""
+        content = json.dumps(self.to_content(), sort_keys=True, default=str)
+        return hashlib.sha256(content.encode()).hexdigest()
 
     @cached_property
     def room_of(self) -> dict[str, RoomPart]:

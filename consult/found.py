@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from consult.derived import fingerprint, kept, planned, read_house
+from consult.derived import fingerprint, inputs, kept, planned, read_house
 from consult.findings import Case, Found, find_all
 from consult.findings.wording import Sentences, sentences
 from consult.light.targets import read_targets
@@ -87,7 +87,7 @@ def find(house: House, plan: PlannedHouse) -> tuple[Found, ...]:
     targets = read_targets()
     return kept(
         "findings",
-        (house.design, house.stock, house.held, house.previous, targets),
+        (*inputs(house), plan.is_exact, targets),
         lambda: find_all(Case(house=house, plan=plan, targets=targets)),
     )
 

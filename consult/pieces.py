@@ -8,9 +8,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
+from typing import Any
 
 from catalogue.spec import FeedSpec, PriceSpec, ProductSpec, Stock
-from consult.design import CircuitPart, Design, FittingPart
+from consult.design import CircuitPart, Design, FittingPart, RoomPart
 from engineering.control_plan import Unit
 
 # Kinds that draw power themselves; a profile, a socket or a bracket does not.
@@ -45,6 +46,20 @@ class House:
     def loads(self) -> "dict[str, CircuitLoad]":
         """The load of every circuit, by the circuit's key."""
         return {circuit.id: load_of(self, circuit) for circuit in self.design.circuits}
+
+    @cached_property
+    def light_stated(self) -> "dict[tuple[str, float], tuple[RoomPart, Any]]":
+        """The problems of light that were stated already, by room and height of the plane."""
+        return {}
+
+    @cached_property
+    def hanging_in(self) -> "dict[str, list[CircuitPart]]":
+        """The circuits of which anything hangs in a room, in reading order, by the room's key."""
+        found: dict[str, list[CircuitPart]] = {room.id: [] for room in self.design.rooms}
+        for circuit in self.design.circuits:
+            for room in {fitting.room for fitting in circuit.fittings}:
+                found[room].append(circuit)
+        return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -57,8 +57,9 @@ def _of_control(house: House, problem: ControlProblem, choice: FixedChoice) -> F
 def _of_keypads(house: House, part: FixedPart) -> FixedCost:
     """Keypads are chosen exactly, so what one costs is known for sure where both ways serve alike."""
     others = tuple(each for each in house.design.fixed if each.id != part.id)
-    under = planning.keypads(house)
-    free = planning.keypads(replace(house, design=replace(house.design, fixed=others)))
+    under = planning.chosen_keypads(planning.keypad_problem(house))
+    without = replace(house, design=replace(house.design, fixed=others))
+    free = planning.chosen_keypads(planning.keypad_problem(without))
     more = under.cost_minor - free.cost_minor
     return FixedCost(
         cost_minor=more,

@@ -5,7 +5,7 @@ receivers) the circuit is left out and the gap is named, so that the plan of the
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
@@ -27,6 +27,7 @@ from engineering.control import (
     ReceiverOption,
     plan_house,
 )
+from engineering.control_enclosure import Through
 from engineering.keypad_house import HouseKeypads, choose_house
 from engineering.keypads import KeypadNeed, KeypadOption
 
@@ -66,10 +67,20 @@ class PlannedHouse:
     control: ControlPlan
     keypads: HouseKeypads
     gaps: tuple[Gap, ...]
+    is_exact: bool = True
 
 
-def plan(house: House, *, exact: bool = True) -> PlannedHouse:
-    """Plan receivers, drivers and keypads of a whole house, as its fixed choices and wiring hold."""
+def plan(
+    house: House,
+    *,
+    exact: bool = True,
+    through: Through | None = None,
+    keypads_of: Callable[[KeypadProblem], HouseKeypads] | None = None,
+) -> PlannedHouse:
+    """Plan receivers, drivers and keypads of a whole house, as its fixed choices and wiring hold.
+
+    `through` and `keypads_of` give the plan of an enclosure and the keypads, which they may have kept.
+    """
     problem, gaps = control_problem(house)
     control = plan_house(
         circuits=problem.circuits,
@@ -82,8 +93,14 @@ def plan(house: House, *, exact: bool = True) -> PlannedHouse:
         headroom=problem.headroom,
         mains_v=problem.mains_v,
         exact=exact,
+        through=through,
     )
-    return PlannedHouse(control=control, keypads=keypads(house), gaps=gaps)
+    return PlannedHouse(
+        control=control,
+        keypads=(keypads_of or chosen_keypads)(keypad_problem(house)),
+        gaps=gaps,
+        is_exact=exact,
+    )
 
 
 def minor(amount: Decimal, currency: str) -> int:
@@ -323,9 +340,8 @@ def _driver(house: House, product: ProductSpec) -> DriverOption:
     )
 
 
-def keypads(house: House) -> HouseKeypads:
+def chosen_keypads(problem: KeypadProblem) -> HouseKeypads:
     """The keypad of each position: one series and finish for the house unless fixed."""
-    problem = keypad_problem(house)
     return choose_house(
         needs=problem.needs,
         options=problem.options,

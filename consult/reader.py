@@ -5,10 +5,9 @@ One statement sees one moment: an edit that lands meanwhile is in the design who
 
 import uuid
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
-from base.models import Business
 from consult.design import (
     ButtonPart,
     CircuitPart,
@@ -34,6 +33,7 @@ from consult.models import (
     Floor,
     KeypadPosition,
     Option,
+    OptionGroup,
     PositionButton,
     Project,
     Room,
@@ -42,7 +42,7 @@ from consult.models import (
     Scene,
     SceneLevel,
 )
-from consult.rows import DesignRows, read_rows
+from consult.rows import DesignRows, Row, read_rows
 
 
 def read_design(project: Project, choice: Iterable[str] | None = None) -> Design:
@@ -67,7 +67,7 @@ def design_of(rows: DesignRows, choice: Iterable[str] | None = None) -> Design:
     circuits = _circuits(rows, taken, room_ids)
     circuit_ids = {circuit.id for circuit in circuits}
     positions = [p for p in _positions(rows, room_ids) if _is_in(p, taken)]
-    return Design(
+    made = Design(
         project=_project(rows.project, rows.business),
         floors=tuple(
             FloorPart(id=str(row.pk), name=row.name, code=row.code)
@@ -82,17 +82,32 @@ def design_of(rows: DesignRows, choice: Iterable[str] | None = None) -> Design:
         circuits=tuple(circuits),
         scenes=_scenes(rows, circuit_ids),
         positions=tuple(positions),
-        options=tuple(_option(row) for row in options),
+        options=tuple(_option(rows, row) for row in options),
         fixed=_fixed(rows, circuit_ids, {position.id for position in positions}),
     )
+    made.is_from(" ".join([rows.digest, *sorted(taken)]))
+    return made
 
 
 def _placed(row: Any) -> tuple[int, str, str]:
     return row.position, row.name, str(row.pk)
 
 
-def _in_house(room: Room) -> tuple[int, int, int]:
-    return room.floor.position, room.position, room.number
+def _in_house(rows: DesignRows, key: uuid.UUID) -> tuple[int, int, int]:
+    room = rows.get(Room, key)
+    return rows.get(Floor, room.floor_id).position, room.position, room.number
+
+
+def _kept_in(rows: DesignRows, room_id: uuid.UUID) -> uuid.UUID | None:
+    room = rows.get(Room, room_id)
+    return room.enclosure_id or rows.get(Floor, room.floor_id).default_enclosure_id
+
+
+def _once[P](row: Row, make: Callable[[Row], P]) -> P:
+    """What is made of a row alone is made once, and kept with the row."""
+    if row.made is None:
+        row.made = make(row)
+    return row.made
 
 
 def _is_in(part: Any, taken: set[str]) -> bool:
@@ -103,7 +118,7 @@ def _key(value: uuid.UUID | None) -> str | None:
     return None if value is None else str(value)
 
 
-def _project(row: Project, business: Business) -> ProjectPart:
+def _project(row: Row, business: Any) -> ProjectPart:
     return ProjectPart(
         id=str(row.pk),
         name=row.name,
@@ -119,7 +134,7 @@ def _project(row: Project, business: Business) -> ProjectPart:
     )
 
 
-def _enclosure(row: Enclosure) -> EnclosurePart:
+def _enclosure(row: Row) -> EnclosurePart:
     return EnclosurePart(
         id=str(row.pk),
         name=row.name,
@@ -139,12 +154,13 @@ def _enclosure(row: Enclosure) -> EnclosurePart:
     )
 
 
-def _option(row: Option) -> OptionPart:
+def _option(rows: DesignRows, row: Row) -> OptionPart:
+    group = rows.get(OptionGroup, row.group_id)
     return OptionPart(
         id=str(row.pk),
         group=str(row.group_id),
-        group_name=row.group.name,
-        is_one_of=row.group.is_one_of,
+        group_name=group.name,
+        is_one_of=group.is_one_of,
         name=row.name,
         is_in=row.is_in,
     )
@@ -171,7 +187,7 @@ def _rooms(rows: DesignRows) -> list[RoomPart]:
             id=str(row.pk),
             floor=str(row.floor_id),
             group=str(row.group_id),
-            enclosure=_key(row.enclosure_id or row.floor.default_enclosure_id),
+            enclosure=_key(_kept_in(rows, row.pk)),
             number=row.number,
             name=row.name,
             use=row.use,
@@ -194,23 +210,21 @@ def _rooms(rows: DesignRows) -> list[RoomPart]:
             walls_reflectance=row.walls_reflectance,
             ceiling_reflectance=row.ceiling_reflectance,
         )
-        for row in sorted(rows.of(Room), key=_in_house)
+        for row in sorted(rows.of(Room), key=lambda r: _in_house(rows, r.pk))
     ]
 
 
 def _circuits(rows: DesignRows, taken: set[str], room_ids: set[str]) -> list[CircuitPart]:
     fittings: dict[uuid.UUID, list[FittingPart]] = defaultdict(list)
     for row in sorted(rows.of(CircuitFitting), key=lambda r: (r.position, str(r.pk))):
-        part = _fitting(row)
+        part = _once(row, _fitting)
         if _is_in(part, taken) and part.room in room_ids:
             fittings[row.circuit_id].append(part)
     parts = [
         CircuitPart(
             id=str(row.pk),
             room=str(row.room_id),
-            enclosure=_key(
-                row.enclosure_id or row.room.enclosure_id or row.room.floor.default_enclosure_id
-            ),
+            enclosure=_key(row.enclosure_id or _kept_in(rows, row.room_id)),
             code=row.code,
             name=row.name,
             layer=row.layer,
@@ -231,13 +245,13 @@ def _circuits(rows: DesignRows, taken: set[str], room_ids: set[str]) -> list[Cir
             driver_is_ventilated=row.driver_is_ventilated,
         )
         for row in sorted(
-            rows.of(Circuit), key=lambda r: (*_in_house(r.room), r.position, r.number)
+            rows.of(Circuit), key=lambda r: (*_in_house(rows, r.room_id), r.position, r.number)
         )
     ]
     return [part for part in parts if part.room in room_ids and _is_in(part, taken)]
 
 
-def _fitting(row: CircuitFitting) -> FittingPart:
+def _fitting(row: Row) -> FittingPart:
     return FittingPart(
         id=str(row.pk),
         room=str(row.room_id),
@@ -266,18 +280,18 @@ def _fitting(row: CircuitFitting) -> FittingPart:
     )
 
 
+def _level(row: Row) -> LevelPart:
+    return LevelPart(
+        circuit=str(row.circuit_id), level=row.level, cct_k=row.cct_k, colour=row.colour
+    )
+
+
 def _scenes(rows: DesignRows, circuit_ids: set[str]) -> tuple[ScenePart, ...]:
     levels: dict[uuid.UUID, list[LevelPart]] = defaultdict(list)
-    for row in sorted(rows.of(SceneLevel), key=lambda r: r.circuit.code):
+    codes = {row.pk: row.code for row in rows.of(Circuit)}
+    for row in sorted(rows.of(SceneLevel), key=lambda r: codes[r.circuit_id]):
         if str(row.circuit_id) in circuit_ids:
-            levels[row.scene_id].append(
-                LevelPart(
-                    circuit=str(row.circuit_id),
-                    level=row.level,
-                    cct_k=row.cct_k,
-                    colour=row.colour,
-                )
-            )
+            levels[row.scene_id].append(_once(row, _level))
     return tuple(
         ScenePart(
             id=str(row.pk),
@@ -318,7 +332,7 @@ def _positions(rows: DesignRows, room_ids: set[str]) -> list[PositionPart]:
             is_outside=row.is_outside,
         )
         for row in sorted(
-            rows.of(KeypadPosition), key=lambda r: (*_in_house(r.room), r.position, r.code)
+            rows.of(KeypadPosition), key=lambda r: (*_in_house(rows, r.room_id), r.position, r.code)
         )
     ]
     return [part for part in parts if part.room in room_ids]

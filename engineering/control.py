@@ -17,8 +17,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from functools import partial
 
-from engineering.control_enclosure import EnclosureTask, plan_enclosure
+from engineering.control_enclosure import EnclosureTask, Through, plan_enclosure
 from engineering.control_fixed import KnownWays, fixed_reason
 from engineering.control_plan import (
     CircuitPart,
@@ -88,6 +89,7 @@ def plan_house(
     exact: bool = True,
     limits: CoverLimits | None = None,
     previous: Sequence[Unit] = (),
+    through: Through | None = None,
 ) -> ControlPlan:
     """Return the cheapest plan of receivers and drivers for a house.
 
@@ -104,6 +106,8 @@ def plan_house(
     limits : how much work may be done; past it the best plan found stands with its bound.
     previous : units of an earlier plan that is not wired. Among equals, circuits keep their units and outputs
         there as far as can be; it never changes the cost, nor which products are bought.
+    through : called for each enclosure with its task and a function that works it out; gives that outcome,
+        which it may have kept. All of a task but `known` says what the outcome is.
 
     Returns
     -------
@@ -145,25 +149,25 @@ def plan_house(
     _require_unique("enclosures", [enclosure.reference for enclosure in enclosures])
     known: dict[object, KnownWays] = {}
     chosen, unserved = _placed(circuits, {enclosure.reference for enclosure in enclosures})
-    outcomes = [
-        plan_enclosure(
-            task=EnclosureTask(
-                spec=spec,
-                circuits=[circuit for circuit in chosen if circuit.enclosure == spec.reference],
-                receivers=sorted(receivers, key=lambda one: one.reference),
-                drivers=sorted(drivers, key=lambda one: one.reference),
-                fixed=[one for one in fixed if _concerns(one, spec.reference, chosen)],
-                held=[unit for unit in held if unit.enclosure == spec.reference],
-                headroom=Headroom(share=headroom, method=headroom_method),
-                mains_v=mains_v,
-                exact=exact,
-                limits=limits or CoverLimits(),
-                previous=[unit for unit in previous if unit.enclosure == spec.reference],
-                known=known,
-            )
+    tasks = [
+        EnclosureTask(
+            spec=spec,
+            circuits=[circuit for circuit in chosen if circuit.enclosure == spec.reference],
+            receivers=sorted(receivers, key=lambda one: one.reference),
+            drivers=sorted(drivers, key=lambda one: one.reference),
+            fixed=[one for one in fixed if _concerns(one, spec.reference, chosen)],
+            held=[unit for unit in held if unit.enclosure == spec.reference],
+            headroom=Headroom(share=headroom, method=headroom_method),
+            mains_v=mains_v,
+            exact=exact,
+            limits=limits or CoverLimits(),
+            previous=[unit for unit in previous if unit.enclosure == spec.reference],
+            known=known,
         )
         for spec in sorted(enclosures, key=lambda one: one.reference)
     ]
+    ask = through or (lambda _task, make: make())
+    outcomes = [ask(task, partial(plan_enclosure, task=task)) for task in tasks]
     plans = tuple(outcome.plan for outcome in outcomes)
     unserved += [one for plan in plans for one in plan.unserved]
     broken: list[Reason] = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from engineering.control_assemble import Assembler, Filled, fill_units, supplies_cost
@@ -56,6 +56,10 @@ class Outcome:
 
     plan: EnclosurePlan
     broken: tuple[Reason, ...]
+
+
+Through = Callable[[EnclosureTask, Callable[[], Outcome]], Outcome]
+"""Gives the outcome of a task: by the function, or what it kept of an equal task."""
 
 
 @dataclass(slots=True, kw_only=True)

@@ -5,7 +5,7 @@ a person typed; nothing of it is stored. `problems` names by code what keeps it 
 """
 
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -133,7 +133,11 @@ def label_of(section: str, room: str | None) -> str:
 
 
 def draft_of(
-    quote: Quote, *, day: datetime.date | None = None, choice: Iterable[str] | None = None
+    quote: Quote,
+    *,
+    day: datetime.date | None = None,
+    choice: Iterable[str] | None = None,
+    plan_of: Callable[[House], PlannedHouse] = planned,
 ) -> Draft:
     """Work out a quote from its design as it stands, with these options taken.
 
@@ -143,7 +147,7 @@ def draft_of(
     business = Business.objects.current()
     day = quote.priced_on or day or timezone.localdate()
     house = read_house(quote.project, choice, day=day)
-    plan = planned(house)
+    plan = plan_of(house)
     terms = terms_of(quote, currency=business.currency)
     bill = make_bill(house=house, planned=plan, terms=terms.labour)
     taxes = {tax.tax_class: tax.share for tax in house.stock.taxes}

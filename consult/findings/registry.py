@@ -1,7 +1,7 @@
 """The registry of rules, and what a rule is given and gives."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -111,16 +111,21 @@ class Case:
                 for part in output.parts:
                     yield from part.supplies
 
-    def supplies_of(self, code: str) -> Iterator[PowerSupply]:
-        """Drivers that feed one circuit."""
+    @cached_property
+    def supplies_by_code(self) -> dict[str, list[PowerSupply]]:
+        """Drivers that feed each circuit, by its code: those before its units, and its own."""
+        fed: dict[str, list[PowerSupply]] = defaultdict(list)
         for unit in self.plan.control.units:
-            if code not in unit.circuits:
-                continue
-            yield from unit.supplies
+            for code in unit.circuits:
+                fed[code] += unit.supplies
             for output in unit.outputs:
                 for part in output.parts:
-                    if part.circuit == code:
-                        yield from part.supplies
+                    fed[part.circuit] += part.supplies
+        return fed
+
+    def supplies_of(self, code: str) -> Sequence[PowerSupply]:
+        """Drivers that feed one circuit."""
+        return self.supplies_by_code.get(code, ())
 
 
 RULES: dict[str, Rule] = {}

@@ -1,7 +1,7 @@
 """A room's light as a problem of the core, in frozen values: its hash is what answers are kept under."""
 
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 
 from consult.design import CircuitPart, FittingPart, ObjectPart, RoomPart
 from consult.light.laws import Law, Look, law_of, look_of
@@ -107,7 +107,17 @@ def box_of(room: RoomPart) -> BoxRoom:
 
 
 def room_problem(house: House, room: RoomPart, plane_m: float) -> RoomProblem:
-    """The light of one room: every circuit of which a fitting hangs in it and shines."""
+    """The light of one room: every circuit of which a fitting hangs in it and shines.
+
+    Stated once for each house that is read.
+    """
+    known = house.light_stated.get((room.id, plane_m))
+    if known is None or known[0] is not room:
+        known = house.light_stated[room.id, plane_m] = room, _problem(house, room, plane_m)
+    return known[1]
+
+
+def _problem(house: House, room: RoomPart, plane_m: float) -> RoomProblem:
     try:
         space = box_of(room)
         return _stated(house, room, space, plane_m)
@@ -118,7 +128,7 @@ def room_problem(house: House, room: RoomPart, plane_m: float) -> RoomProblem:
 def _stated(house: House, room: RoomPart, space: BoxRoom, plane_m: float) -> RoomProblem:
     channels: list[Channel] = []
     controls: list[Control] = []
-    for circuit in house.design.circuits:
+    for circuit in house.hanging_in[room.id]:
         made = _circuit(house, room, space, circuit)
         if made is not None:
             controls.append(made[0])
@@ -205,6 +215,7 @@ def _share(hung: tuple[Hung, ...], share: float) -> tuple[Hung, ...]:
     )
 
 
+@lru_cache(maxsize=1024)
 def white(kelvin: float) -> Colour:
     """The colour of a white light, as the eye in the room sees it; four decimals."""
     red, green, blue = linear_rgb_of_cct(kelvin, adapted_to_k=WHITE_KELVIN)

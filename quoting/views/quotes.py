@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from base.deeds import Refusal
 from base.requests import deed_key
 from consult import client_view
+from consult.derived import planned, planned_now
 from consult.models import Project, Room
 from consult.views.shared import deed_page, press, project_of, row_of, typed
 from quoting import approving
@@ -57,13 +58,18 @@ def quote_start(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
 
 @require_safe
 def room_price(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
-    """What a room comes to at today's sell prices: for the table, so without any cost."""
+    """What a room comes to at today's sell prices: for the table, so without any cost.
+
+    By the plan at hand, marked while a better one may follow; with ?exact=1 by the exact one.
+    """
     room = row_of(request, Room, room_id)
     if not client_view.shows_prices(request):
         return render(request, "quoting/_room_price_hidden.html", {"room": room})
-    draft = draft_of(Quote(project=room.project))
+    plan_of = planned if "exact" in request.GET else lambda house: planned_now(house)[0]
+    draft = draft_of(Quote(project=room.project), plan_of=plan_of)
     total = next((g for g in draft.grouped.groups if g.label == str(room.pk)), None)
-    context = {"total": total, "draft": draft, "room": room}
+    is_pending = not (draft.planned.is_exact or draft.planned.control.is_proven)
+    context = {"total": total, "draft": draft, "room": room, "is_pending": is_pending}
     return render(request, "quoting/_room_price.html", context)
 
 

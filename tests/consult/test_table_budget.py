@@ -8,11 +8,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 
-from consult import planning
-from consult.derived import fingerprint, planned, planned_now, read_house
 from consult.models import Circuit, CircuitFitting, Room, Scene
 from consult.reader import read_design
 from consult.services import circuits
@@ -184,28 +180,3 @@ def test_figures_come_out_of_one_query_as_they_were_put_in(by):
     assert room.is_way_out is True
     fitting = read_design(project).circuits[0].fittings[0]
     assert fitting.product == str(CircuitFitting.objects.get().product_id)
-
-
-# --- what is kept is what would be worked out afresh ----------------------------------------------
-@settings(
-    max_examples=12, deadline=None,
-    suppress_health_check=[HealthCheck.function_scoped_fixture],
-)  # fmt: skip
-@given(st.lists(st.tuples(st.integers(0, 2), st.integers(1, 40)), min_size=1, max_size=5))
-def test_the_plan_that_is_kept_is_the_plan_afresh(by, changes):
-    if not Room.objects.exists():
-        with_rates()
-        a_receiver()
-        a_project(by=by, rooms=3)
-    project = Room.objects.first().project
-    rows = list(CircuitFitting.objects.filter(project=project).order_by("circuit__code"))
-    for place, pieces in changes:
-        row = CircuitFitting.objects.get(pk=rows[place].pk)
-        circuits.fitting_change(by=by, fitting=row, pieces=pieces)
-        house = read_house(project)
-        for exact in (True, False):
-            assert fingerprint(planned(house, exact=exact)) == fingerprint(
-                planning.plan(house, exact=exact)
-            )
-        now, is_pending = planned_now(house)
-        assert (now, is_pending) == (planned(house), False)

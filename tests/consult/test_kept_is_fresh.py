@@ -1,0 +1,212 @@
+"""What is kept is what would be worked out afresh, whatever was changed before.
+
+Every value that a house is asked for is taken through what is kept, and then once more with
+everything that is kept thrown away. They must be the same after any edits; and a key that leaves
+something out must be caught by that.
+"""
+
+from decimal import Decimal
+
+import pytest
+from django.core.cache import cache
+from django.utils import timezone
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from base.models import Business
+from catalogue import reader as catalogue_reader
+from catalogue import services as catalogue
+from catalogue.models import Product
+from consult import derived, reader, rows
+from consult.derived import fingerprint, planned, planned_now, read_house
+from consult.found import findings_of
+from consult.models import Circuit, CircuitFitting, Enclosure, Project, Room, SceneLevel
+from consult.room_light import room_light
+from consult.services import circuits, house, keypads, people, scenes, turns
+from quoting.drafting import draft_of
+from quoting.models import Quote
+from tests.factories import PersonFactory, a_keypad, a_product, a_project, a_receiver, with_rates
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def by(settings):
+    settings.STOCK_IS_KEPT = True  # as it is where it is served
+    return PersonFactory(role="manager")
+
+
+def forget_all():
+    cache.clear()
+    rows._row.cache_clear()
+    catalogue_reader._kept.clear()
+    derived._stocks.clear()
+
+
+def values(project):
+    """Every value that pages show of a house: its digest is left out, since it is a key itself."""
+    read = read_house(project)
+    exact, quick = planned(read), planned(read, exact=False)
+    now, _is_pending = planned_now(read)
+    draft = draft_of(Quote(project=project))
+    at_table = draft_of(Quote(project=project), plan_of=lambda each: planned_now(each)[0])
+    found = {
+        "design": read.design,
+        "stock": read.stock,
+        "loads": tuple(sorted(read.loads.items())),
+        "exact plan": exact,
+        "quick plan": quick,
+        "plan at hand": now,
+        "findings": tuple(row.found for row in findings_of(project, read, exact).rows),
+        "findings by the quick plan": tuple(
+            row.found for row in findings_of(project, read, quick).rows
+        ),
+        "light": tuple(room_light(read, room, exact=True) for room in read.design.rooms[:1]),
+        "lines": tuple((x.key, x.quantity, x.unit_price, x.unit_cost, x.net) for x in draft.lines),
+        "price": (draft.priced.gross_total, draft.cost_total, at_table.priced.gross_total),
+    }
+    return {name: fingerprint(value) for name, value in found.items()}
+
+
+def differing(project):
+    """The names of values that come out otherwise once nothing is kept."""
+    project = Project.objects.get(pk=project.pk)
+    kept = values(project)
+    forget_all()
+    fresh = values(project)
+    return {name for name in kept if kept[name] != fresh[name]}
+
+
+# --- edits ----------------------------------------------------------------------------------------
+def _nth(rows_of, n):
+    found = list(rows_of.order_by("pk"))
+    return found[n % len(found)]
+
+
+def pieces(by, project, n):
+    row = _nth(CircuitFitting.objects.filter(project=project), n)
+    circuits.fitting_change(by=by, fitting=row, pieces=1 + n)
+
+
+def another_product(by, project, n):
+    row = _nth(CircuitFitting.objects.filter(project=project), n)
+    product = _nth(Product.objects.filter(kind="fitting"), n)
+    circuits.fitting_change(by=by, fitting=row, product=product, feed=None)
+
+
+def circuit(by, project, n):
+    row = _nth(Circuit.objects.filter(project=project), n)
+    kinds = ("switched", "phase-dimmed", "digital-dimmed")
+    circuits.circuit_change(
+        by=by, circuit=row, name=f"Circuit {n}", load_kind=kinds[n % 3],
+        cable_length_m=Decimal(n), cable_mm2=Decimal("1.5"),
+    )  # fmt: skip
+
+
+def circuit_more(by, project, n):
+    room = _nth(Room.objects.filter(project=project), n)
+    product = _nth(Product.objects.filter(kind="fitting"), n)
+    circuits.circuit_add(
+        by=by, room=room, name="More", load_kind="switched",
+        fitting={"product": product, "pieces": 1 + n % 9},
+    )  # fmt: skip
+
+
+def room_size(by, project, n):
+    room = _nth(Room.objects.filter(project=project), n)
+    house.room_change(by=by, room=room, length_m=Decimal(3 + n % 5), use=("study", "hall")[n % 2])
+
+
+def board(by, project, n):
+    row = _nth(Enclosure.objects.filter(project=project), n)
+    house.enclosure_change(
+        by=by, enclosure=row, modules=4 + n, dampness=("dry", "wet")[n % 2]
+    )  # fmt: skip
+
+
+def level(by, project, n):
+    row = _nth(SceneLevel.objects.filter(project=project), n)
+    scenes.level_set(by=by, scene=row.scene, circuit=row.circuit, level=n)
+
+
+def keypad(by, project, n):
+    room = _nth(Room.objects.filter(project=project), n)
+    keypads.position_add(by=by, room=room, name=f"At the door {n}", is_engraved=bool(n % 2))
+
+
+def name_of_project(by, project, n):
+    people.project_change(by=by, project=project, name=f"Yard {n}", wiring_has_earth=bool(n % 2))
+
+
+def price(by, project, n):
+    product = _nth(Product.objects.filter(prices__isnull=False).distinct(), n)
+    today = timezone.localdate()
+    new = catalogue.Price(from_day=today, cost=Decimal(5 + n), sell=Decimal(50 + n))
+    catalogue.set_price(by=by, product=product, price=new, today=today)
+
+
+def headroom(by, project, n):
+    Business.objects.update(driver_headroom=Decimal(n % 40) / 100)
+
+
+def back(by, project, n):
+    turns.undo(by=by, project=project)
+
+
+EDITS = (
+    pieces, another_product, circuit, circuit_more, room_size, board, level, keypad,
+    name_of_project, price, headroom, back,
+)  # fmt: skip
+
+
+@pytest.fixture
+def project(by):
+    with_rates()
+    a_receiver()
+    a_receiver(outputs=2, cost="41.00", kinds=("switched", "phase-dimmed", "digital-dimmed"))
+    a_keypad()
+    a_product(watts="14", lumens="1200", load_kinds=("switched", "digital-dimmed"))
+    return a_project(by=by, rooms=2, circuits_each=2)
+
+
+@settings(
+    max_examples=10, deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)  # fmt: skip
+@given(st.lists(st.tuples(st.sampled_from(EDITS), st.integers(0, 40)), min_size=1, max_size=4))
+def test_what_is_kept_is_what_is_afresh(by, project, changes):
+    values(project)
+    for edit, n in changes:
+        edit(by=by, project=Project.objects.get(pk=project.pk), n=n)
+        values(project)  # so that what is kept of here is there for the next
+    assert not differing(project)
+
+
+@pytest.mark.parametrize(
+    ("left_out", "edit", "n"),
+    [
+        (CircuitFitting, pieces, 11),
+        (Circuit, circuit, 2),
+        (Room, room_size, 4),
+        (Enclosure, board, 1),
+    ],
+)
+def test_a_key_that_leaves_something_out_is_caught(by, project, monkeypatch, left_out, edit, n):
+    gone = rows.GIVEN.index(left_out)
+    whole = rows.digest_of
+    monkeypatch.setattr(
+        rows, "digest_of", lambda texts: whole(each for each in texts if each[0] != gone)
+    )
+    forget_all()
+    values(project)
+    edit(by=by, project=Project.objects.get(pk=project.pk), n=n)
+    assert differing(project)
+
+
+def test_a_design_says_where_it_is_from_and_another_says_otherwise(project):
+    design = reader.read_design(project)
+    assert reader.read_design(project).digest == design.digest
+    forget_all()
+    assert reader.read_design(project).digest == design.digest
+    Room.objects.filter(project=project).update(name="Renamed")
+    assert reader.read_design(project).digest != design.digest
