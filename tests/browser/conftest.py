@@ -11,6 +11,8 @@ from django.conf import settings
 from playwright.sync_api import BrowserContext, Page
 
 from base.models import Person
+from consult.models import Project
+from showroom.demo.build import build
 from tests.conftest import logged_in
 
 ARGUMENTS = [
@@ -49,6 +51,13 @@ def enter(live_server: Any, context: BrowserContext) -> Callable[[Person], None]
         context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": live_server.url}])
 
     return log_in
+
+
+@pytest.fixture
+def demo(transactional_db: None, settings: Any) -> Project:
+    """The demo, without its documents on paper, which no page here shows."""
+    settings.TASKS = {"default": {"BACKEND": "django.tasks.backends.dummy.DummyBackend"}}
+    return build()[0]
 
 
 @pytest.fixture
