@@ -237,8 +237,18 @@ class AcceptForm(forms.Form):
         label=_("I have read the offer and its terms, and I accept them."),
         error_messages={"required": _("Tick that you have read the terms.")},
     )
+    asks_early_start = forms.BooleanField(
+        label=_("Begin before the 14 days to cancel are over."),
+        required=False,
+        help_text=_("If you then cancel, you pay for what was done. You need not tick this."),
+    )
     offer_sha256 = forms.CharField(widget=forms.HiddenInput, max_length=64)
     terms_version = forms.CharField(widget=forms.HiddenInput, max_length=40)
+
+    def __init__(self, *args: Any, may_cancel: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not may_cancel:  # asked only where there are days to wait for
+            del self.fields["asks_early_start"]
 
 
 class DeclineForm(forms.Form):

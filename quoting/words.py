@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from catalogue.kinds import LoadKind, Operation
 from consult.kinds import Layer, Trade
 from quoting.labour import CALL_OUT
-from quoting.offer import OptionGroup
+from quoting.offer import Offer, OptionGroup
 from quoting.options import ChoiceRefused
 
 
@@ -50,6 +50,38 @@ def tax_notes(treatments: Iterable[str], tax_name: str) -> tuple[str, ...]:
     }
     told = set(treatments)
     return tuple(text % {"tax": tax_name} for name, text in sentences.items() if name in told)
+
+
+#: Where a consumer may as a rule cancel within 14 days (Consumer Contracts Regulations 2013, memory).
+MAY_BE_CANCELLED = frozenset({"distance", "off_premises"})
+
+
+def cancellation(offer: Offer) -> tuple[str, ...]:
+    """What a consumer is told of cancelling where it may apply; nothing elsewhere.
+
+    After the model form of the Consumer Contracts Regulations 2013, schedule 3, from memory: for the
+    business to confirm before it relies on it.
+    """
+    if not (offer.is_consumer and offer.deal_place in MAY_BE_CANCELLED):
+        return ()
+    return (
+        _(
+            "As a rule you may cancel within 14 days, without a reason; for several deliveries the "
+            "days run from the last. It is enough to send us this form or any clear statement:"
+        ),
+        _("To %(who)s: I/we give notice that I/we cancel my/our contract for offer %(number)s.")
+        % {
+            "who": ", ".join((offer.business.name, *offer.business.address, offer.business.email)),
+            "number": f"{offer.number} {offer.revision}",
+        },
+        _("Ordered on / received on: ____________   Name: ____________   Address: ____________"),
+        _("Date: ____________   Signature (only if on paper): ____________"),
+        _(
+            "Goods made to your own specification are as a rule exempt, such as engraved plates. If "
+            "you ask us to begin before the 14 days are over, you pay for what was done if you then "
+            "cancel. General information: we confirm what applies to your order."
+        ),
+    )
 
 
 def left_to_others(delivery: str) -> tuple[str, ...]:

@@ -47,6 +47,7 @@ def certificate_pdf(revision: Revision) -> bytes | None:
         terms_version=accepted.terms_version,
         offer_sha256=accepted.offer_sha256,
         reference=str(accepted.pk),
+        asks_early_start=accepted.asks_early_start,
     )
     context: dict[str, object] = {"certificate": certificate, "offer": offer}
     return render_pdf("documents/certificate.html", context)

@@ -37,6 +37,7 @@ class ShownCertificate:
     offer_sha256: str
     seal: str
     reference: str
+    asks_early_start: bool | None = None
 
     @property
     def offer(self) -> Offer:
@@ -55,6 +56,7 @@ def shown_certificate(
     terms_version: str,
     offer_sha256: str,
     reference: str,
+    asks_early_start: bool | None = None,
 ) -> ShownCertificate:
     """Raises ValueError where the choice is not the offer's, or does not come to the total kept."""
     found = chosen(offer, options)
@@ -77,6 +79,7 @@ def shown_certificate(
         offer_sha256=offer_sha256,
         seal=seal,
         reference=reference,
+        asks_early_start=asks_early_start,
     )
 
 

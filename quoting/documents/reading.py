@@ -105,6 +105,7 @@ class ShownOffer:
     tax_mode: str
     tax_notes: tuple[str, ...]
     untaxed: str
+    cancellation: tuple[str, ...]
     change: Decimal | None  # of a variation: against what was ordered before
 
     @property
@@ -140,6 +141,7 @@ def shown(offer: Offer) -> ShownOffer:
         tax_mode=words.tax_mode(offer.tax_rounding),
         tax_notes=words.tax_notes(treatments, offer.tax_name),
         untaxed=words.untaxed(treatments),
+        cancellation=words.cancellation(offer),
         change=change_of(offer, offer.totals.gross),
     )
 

@@ -167,6 +167,7 @@ class Acceptance(OwnKey):
     terms_version = models.CharField(max_length=40)
     offer_sha256 = models.CharField(max_length=64)
     options = models.JSONField(default=list)
+    asks_early_start = models.BooleanField(null=True)  # None: it was not asked
     gross_total = models.DecimalField(max_digits=16, decimal_places=4)
     address = models.GenericIPAddressField(null=True)
     at = models.DateTimeField(default=timezone.now)

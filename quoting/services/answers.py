@@ -28,6 +28,7 @@ def offer_accept(
     terms_version: str,
     role: str = "",
     options: Iterable[str] | None = None,
+    asks_early_start: bool | None = None,
     address: str | None = None,
     site: str = "",
 ) -> Acceptance:
@@ -60,6 +61,7 @@ def offer_accept(
                 offer_sha256=offer_sha256,
                 role=role.strip(),
                 options=sorted(chosen.chosen),
+                asks_early_start=asks_early_start,
                 gross_total=chosen.gross,
                 address=address,
             )

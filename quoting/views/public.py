@@ -26,6 +26,7 @@ from django.views.decorators.http import require_POST, require_safe
 from base.deeds import Refusal
 from base.models import StoredFile
 from base.requests import deed_key
+from quoting import words
 from quoting.choice_shown import chosen
 from quoting.documents.pack_reading import cautions
 from quoting.documents.reading import shown
@@ -130,7 +131,7 @@ def _offer(
         "chosen": chosen(offer, acceptance.options if acceptance else wanted),
         "questions": revision.questions.all(),
         "ask_form": AskForm(places=places(offer), initial=asked),
-        "accept_form": AcceptForm(),
+        "accept_form": AcceptForm(may_cancel=bool(words.cancellation(offer))),
         "decline_form": DeclineForm(),
         **more,
     }
@@ -164,7 +165,8 @@ def picture(request: HttpRequest, *, link: Link, secret: str, sha256: str) -> Ht
 @require_POST
 def accept(request: HttpRequest, *, link: Link, secret: str) -> HttpResponse:
     must_be_client(link)
-    form = AcceptForm(request.POST)
+    may_cancel = bool(words.cancellation(read_offer(link.revision)))
+    form = AcceptForm(request.POST, may_cancel=may_cancel)
     wanted = _ticked(request.POST)
     if form.is_valid():
         try:
