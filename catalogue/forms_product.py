@@ -306,6 +306,14 @@ class KeypadForm(forms.Form):
         label=_("Back box depth"), unit="mm", min_value=0, max_value=200, initial=35
     )
     is_battery = forms.BooleanField(label=_("Runs on a battery"), required=False)
+    radio_range_m = figure(
+        _("Radio range in the open"),
+        "m",
+        decimals=0,
+        least=1,
+        most=10_000,
+        help_text=_("As its maker states it."),
+    )
     engraving_chars = WholeField(
         label=_("Letters per engraved button"), min_value=0, max_value=100, initial=0
     )

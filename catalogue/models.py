@@ -457,6 +457,9 @@ class KeypadData(OwnKey):
     gangs = models.PositiveSmallIntegerField(_("gangs"), default=1)
     back_box_mm = models.PositiveSmallIntegerField(_("back box depth, mm"), default=35)
     is_battery = models.BooleanField(_("runs on a battery"), default=False)
+    radio_range_m = models.PositiveSmallIntegerField(
+        _("radio range in the open, m"), null=True, blank=True, validators=[MinValueValidator(1)]
+    )
     engraving_chars = models.PositiveSmallIntegerField(
         _("characters per engraved button"), default=0
     )

@@ -259,6 +259,7 @@ def _keypad_spec(row: KeypadData) -> KeypadSpec:
         is_battery=row.is_battery,
         engraving_chars=row.engraving_chars,
         engraving_product=str(engraving) if engraving else None,
+        radio_range_m=row.radio_range_m,
     )
 
 

@@ -98,6 +98,7 @@ class KeypadSpec(Content):
     is_battery: bool
     engraving_chars: int
     engraving_product: str | None
+    radio_range_m: int | None = None  # in the open, as stated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -232,6 +232,23 @@ class FixedPart(Content):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RadioPart(Content):
+    """What lies between a keypad position and an enclosure, by their keys."""
+
+    position: str
+    enclosure: str
+    distance_m: Decimal
+    light_walls: int
+    masonry_walls: int
+    timber_floors: int
+    concrete_floors: int
+    has_metal_box: bool
+    has_foil_board: bool
+    has_mirror: bool
+    has_steel: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OptionPart(Content):
     id: str
     group: str
@@ -256,6 +273,7 @@ class Design(Content):
     positions: tuple[PositionPart, ...]
     options: tuple[OptionPart, ...]
     fixed: tuple[FixedPart, ...] = ()
+    radio: tuple[RadioPart, ...] = ()
 
     def is_from(self, text: str) -> None:
         """Say what the whole design was made from, so that its digest need not look at all of it."""

@@ -47,6 +47,7 @@ TABLES = (
     "scenelevel",
     "keypadposition",
     "positionbutton",
+    "radiopath",
     "fixedchoice",
     "setaside",
     "brief",

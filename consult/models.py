@@ -995,4 +995,5 @@ class JournalEntry(OwnKey):
 
 # Last, since its rows hang from the ones above.
 import consult.brief_models  # noqa: E402
-import consult.presence_models  # noqa: E402, F401
+import consult.presence_models  # noqa: E402
+import consult.radio_models  # noqa: E402, F401

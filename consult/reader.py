@@ -22,6 +22,7 @@ from consult.design import (
     OptionPart,
     PositionPart,
     ProjectPart,
+    RadioPart,
     RoomPart,
     ScenePart,
 )
@@ -42,6 +43,7 @@ from consult.models import (
     Scene,
     SceneLevel,
 )
+from consult.radio_models import RadioPath
 from consult.rows import DesignRows, Row, read_rows
 
 
@@ -84,6 +86,7 @@ def design_of(rows: DesignRows, choice: Iterable[str] | None = None) -> Design:
         positions=tuple(positions),
         options=tuple(_option(rows, row) for row in options),
         fixed=_fixed(rows, circuit_ids, {position.id for position in positions}),
+        radio=_radio(rows, {position.id for position in positions}),
     )
     made.is_from(" ".join([rows.digest, *sorted(taken)]))
     return made
@@ -361,3 +364,23 @@ def _fixed(
         if circuits <= circuit_ids and (part.position is None or part.position in position_ids):
             parts.append(part)
     return tuple(parts)
+
+
+def _radio(rows: DesignRows, position_ids: set[str]) -> tuple[RadioPart, ...]:
+    parts = [
+        RadioPart(
+            position=str(row.keypad_position_id),
+            enclosure=str(row.enclosure_id),
+            distance_m=row.distance_m,
+            light_walls=row.light_walls,
+            masonry_walls=row.masonry_walls,
+            timber_floors=row.timber_floors,
+            concrete_floors=row.concrete_floors,
+            has_metal_box=row.has_metal_box,
+            has_foil_board=row.has_foil_board,
+            has_mirror=row.has_mirror,
+            has_steel=row.has_steel,
+        )
+        for row in sorted(rows.of(RadioPath), key=lambda row: str(row.pk))
+    ]
+    return tuple(part for part in parts if part.position in position_ids)

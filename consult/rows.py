@@ -40,6 +40,7 @@ from consult.models import (
     Scene,
     SceneLevel,
 )
+from consult.radio_models import RadioPath
 
 TABLES: tuple[type[models.Model], ...] = (
     Floor,
@@ -56,6 +57,7 @@ TABLES: tuple[type[models.Model], ...] = (
     KeypadPosition,
     PositionButton,
     FixedChoice,
+    RadioPath,
 )
 # Of no consequence to the design: an undone act comes back to the input that was there before.
 NOT_READ = frozenset(

@@ -17,6 +17,7 @@ from consult.findings import (
     light,
     plans,
     positions,
+    radio,
     scenes,
     wiring,
 )
@@ -39,6 +40,7 @@ __all__ = [
     "light",
     "plans",
     "positions",
+    "radio",
     "rule",
     "scenes",
     "wiring",

@@ -23,6 +23,7 @@ from consult.models import (
     Scene,
     SceneLevel,
 )
+from consult.radio_models import RadioPath
 from consult.services.brief import removal_of_notes
 
 
@@ -147,6 +148,7 @@ def room_remove(*, by: Person, room: Room) -> None:
     positions = KeypadPosition.objects.filter(room=room)
     changes += [delete(row) for row in PositionButton.objects.filter(keypad_position__in=positions)]
     changes += [delete(row) for row in FixedChoice.objects.filter(keypad_position__in=positions)]
+    changes += [delete(row) for row in RadioPath.objects.filter(keypad_position__in=positions)]
     changes += [delete(row) for row in positions]
     changes += [delete(row) for row in RoomObject.objects.filter(room=room)]
     changes += removal_of_notes(list(room.notes.all()))
@@ -303,5 +305,9 @@ def enclosure_remove(*, by: Person, enclosure: Enclosure) -> None:
         by=by,
         title="enclosure_remove",
         about=enclosure.name,
-        changes=[*(delete(row) for row in enclosure.fixed_choices.all()), delete(enclosure)],
+        changes=[
+            *(delete(row) for row in enclosure.fixed_choices.all()),
+            *(delete(row) for row in enclosure.radio_paths.all()),
+            delete(enclosure),
+        ],
     )

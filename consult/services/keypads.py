@@ -52,7 +52,7 @@ def position_change(*, by: Person, row: KeypadPosition, **values: Any) -> Keypad
 
 @deed(locks="row")
 def position_remove(*, by: Person, row: KeypadPosition) -> None:
-    held = [*row.fixed_choices.all(), *row.buttons.all(), row]
+    held = [*row.fixed_choices.all(), *row.radio_paths.all(), *row.buttons.all(), row]
     changes = [delete(each) for each in held]
     apply(project=row.project, by=by, title="position_remove", about=str(row), changes=changes)
 

@@ -71,6 +71,8 @@ ACTS: dict[str, Promise] = {
     "levels_set": _("levels set"),
     "position_add": _("keypad position added"),
     "position_change": _("keypad position changed"),
+    "radio_set": _("way of radio described"),
+    "radio_remove": _("way of radio removed"),
     "position_remove": _("keypad position removed"),
     "position_move": _("keypad position moved"),
     "button_set": _("button set"),

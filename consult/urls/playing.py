@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from consult.views import controls, scenes
+from consult.views import controls, radio, scenes
 
 urlpatterns = [
     path("projects/<uuid:project_id>/scenes/", scenes.scenes, name="scenes"),
@@ -24,6 +24,12 @@ urlpatterns = [
     path("projects/<uuid:project_id>/controls/add/", controls.position_add, name="position_add"),
     path("positions/<uuid:position_id>/", controls.position_change, name="position_change"),
     path("positions/<uuid:position_id>/remove/", controls.position_remove, name="position_remove"),
+    path(
+        "positions/<uuid:position_id>/radio/<uuid:enclosure_id>/",
+        radio.radio_set,
+        name="radio_set",
+    ),
+    path("radio/<uuid:path_id>/remove/", radio.radio_remove, name="radio_remove"),
     path("positions/<uuid:position_id>/fill/", controls.buttons_fill, name="buttons_fill"),
     path("positions/<uuid:position_id>/buttons/", controls.button_set, name="button_set"),
     path(

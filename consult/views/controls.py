@@ -13,8 +13,9 @@ from base.deeds import Refusal
 from base.requests import deed_key
 from consult.derived import planned, read_house
 from consult.forms.playing import ButtonForm, PositionForm
-from consult.models import KeypadPosition, Scene
+from consult.models import Enclosure, KeypadPosition, Scene
 from consult.playing import position_rows
+from consult.radio_models import RadioPath
 from consult.services import keypads as services
 from consult.views.shared import deed_page, press, project_of, row_of, typed
 
@@ -71,6 +72,13 @@ def position_change(request: HttpRequest, position_id: uuid.UUID) -> HttpRespons
     )
 
 
+def _radio(row: KeypadPosition) -> list[tuple[Enclosure, RadioPath | None]]:
+    """Every place of receivers with the way of radio to it, where somebody has described it."""
+    known = {path.enclosure_id: path for path in row.radio_paths.all()}
+    places = Enclosure.objects.filter(project=row.project_id)
+    return [(place, known.get(place.pk)) for place in places]
+
+
 def _position(row: KeypadPosition) -> dict[str, object]:
     buttons = list(row.buttons.select_related("scene"))
     return {
@@ -80,6 +88,7 @@ def _position(row: KeypadPosition) -> dict[str, object]:
         "buttons": buttons,
         "button_form": ButtonForm(position=row, initial={"number": len(buttons) + 1}),
         "scenes": Scene.objects.filter(group=row.group_id),
+        "radio": _radio(row),
     }
 
 

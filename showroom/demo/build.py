@@ -17,6 +17,7 @@ from consult.models import (
     Client,
     Enclosure,
     Floor,
+    KeypadPosition,
     Option,
     Project,
     Room,
@@ -24,7 +25,7 @@ from consult.models import (
     Scene,
     SwitchingPiece,
 )
-from consult.services import circuits, house, keypads, people, scenes, switching
+from consult.services import circuits, house, keypads, people, radio, scenes, switching
 from quoting.models import Link, Quote
 from quoting.services import links, options, quotes
 from showroom.demo import old_sail_loft as plan
@@ -248,6 +249,7 @@ def _positions(project: Project, by: Person) -> None:
             is_engraved=is_engraved,
             is_outside=where == plan.OUTSIDE,
         )
+        _radio(project, row, by)
         keypads.buttons_fill(by=by, row=row, scenes=list(Scene.objects.filter(group=group)))
 
 
@@ -268,6 +270,14 @@ def _options(project: Project, by: Person) -> None:
         product=Product.objects.get(reference="SP-5101-GP"), pieces=2, arrangement="points",
     )  # fmt: skip
     options.part_put(by=by, option=spikes, kind="fitting", part=more.pk)
+
+
+def _radio(project: Project, row: KeypadPosition, by: Person) -> None:
+    place, metres, light, masonry, timber = plan.RADIO[row.room.name]
+    radio.radio_set(
+        by=by, row=row, enclosure=Enclosure.objects.get(project=project, name=place),
+        distance_m=Decimal(metres), light_walls=light, masonry_walls=masonry, timber_floors=timber,
+    )  # fmt: skip
 
 
 def _quotes(project: Project, by: Person, *, pictures: bool) -> None:

@@ -240,6 +240,20 @@ SCENES: dict[str, dict[str, tuple[str, dict[str, int]]]] = {
 }  # fmt: skip
 
 # Room, where, engraved, group (empty: of the room).
+# Of the keypads of a room: the place of receivers, metres, light walls, masonry walls, timber floors.
+RADIO: dict[str, tuple[str, str, int, int, int]] = {
+    "Boat hall": ("Under the stair", "6.5", 1, 0, 0),
+    "Galley": ("Under the stair", "5", 1, 0, 0),
+    "Chart corner": ("Under the stair", "8", 2, 0, 0),
+    "Stair": ("Under the stair", "2", 1, 0, 0),
+    "Wet room": ("Under the stair", "4", 1, 0, 0),
+    "Mezzanine library": ("Library cupboard", "3.5", 1, 0, 0),
+    "Captain's room": ("Library cupboard", "6", 2, 0, 0),
+    "Twin berth": ("Library cupboard", "7", 2, 0, 0),
+    "Workshop": ("Workshop board", "4", 0, 0, 0),
+    "Slipway terrace": ("Workshop board", "14", 0, 2, 0),
+}
+
 OUTSIDE = "outside the door"
 POSITIONS: tuple[tuple[str, str, bool, str], ...] = (
     ("Boat hall", "inside the quay door", True, ""),

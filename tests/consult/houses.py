@@ -217,6 +217,7 @@ def a_house(
     enclosure: Any = None,
     project: Any = None,
     fixed: Any = (),
+    radio: Any = (),
     priced: bool = True,
     price_day: datetime.date = DAY,
     bench: Any = (),
@@ -254,6 +255,7 @@ def a_house(
             positions=(a_position(),) if positions is None else positions,
             options=(),
             fixed=fixed,
+            radio=radio,
         ),
         stock=Stock(
             day=DAY,

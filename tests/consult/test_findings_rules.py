@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from consult.design import FixedPart
+from consult.design import FixedPart, RadioPart
 from consult.findings import RULES, find_all
 from consult.findings.registry import Case, rule
 from consult.findings.wording import sentences
@@ -36,6 +36,7 @@ DC_UNIT = a_receiver(
 BATH = an_object(
     "bath", x_m=Decimal(0), y_m=Decimal(0), width_m=Decimal("1.7"), depth_m=Decimal("0.7")
 )
+RADIO_KEYPAD = a_keypad(radio_range_m=30)
 WET = {"use": "bathroom", "dampness": "wet"}
 
 
@@ -86,6 +87,12 @@ def driven_house(*, enclosure=None, width=None, **circuit):
         ),
         enclosure=enclosure,
     )
+
+
+def a_radio(**values):
+    """A way of radio from the keypad of the house to its cupboard, in the open unless said."""
+    given = {"position": "key-K1", "enclosure": "e", "distance_m": Decimal(5)}
+    return made(RadioPart, **{**given, **values})
 
 
 def fixed(**values):
@@ -321,6 +328,16 @@ CASES = {
         lambda: a_house(enclosure={"is_shielded": True}),
         lambda: a_house(),
     ),
+    "radio-path": (
+        # Two masonry walls leave 0.65² of 30 m: 12.7 m.
+        lambda: a_house(
+            radio=(a_radio(distance_m=Decimal(13), masonry_walls=2),), products=(RADIO_KEYPAD,)
+        ),
+        lambda: a_house(
+            radio=(a_radio(distance_m=Decimal(12), masonry_walls=2),), products=(RADIO_KEYPAD,)
+        ),
+    ),
+    "radio-not-said": (lambda: a_house(), lambda: a_house(radio=(a_radio(),))),
     "spare-not-met": (
         lambda: a_house(
             products=(a_receiver(outputs=1),), enclosure={"spare_percent": 100, "modules": 3}
@@ -652,3 +669,18 @@ def test_a_keypad_outside_a_bathroom_is_asked_about_no_zone_whatever_it_is_calle
     assert not asked(is_outside=True, name="by the door")
     (found,) = asked(name="on the outside wall")
     assert dict(found.values)["zone_words"] == "keypad-not-placed"
+
+
+@pytest.mark.parametrize(
+    ("keypad", "values", "codes"),
+    [
+        ({}, {}, "range-not-known"),
+        ({"radio_range_m": 30}, {"has_mirror": True}, "shielded"),
+        ({"radio_range_m": 30}, {"distance_m": Decimal(31), "has_steel": True}, "shielded beyond-rule"),
+        ({"radio_range_m": 30}, {"distance_m": Decimal(13), "concrete_floors": 1}, "beyond-rule"),
+    ],
+)  # fmt: skip
+def test_a_way_of_radio_says_why_it_is_proven_on_site(keypad, values, codes):
+    house = a_house(radio=(a_radio(**values),), products=(a_keypad(**keypad),))
+    (found,) = findings(house, "radio-path")
+    assert dict(found.values)["codes"] == codes
