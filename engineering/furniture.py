@@ -25,9 +25,9 @@ THIN_M = 0.03
 Parts = list[Cuboid]
 
 # The tints of a room's surfaces, each of mean 1 in luminance: timber, plaster, a warm paint.
-FLOOR_TINT: Colour = (1.36, 0.94, 0.56)
-CEILING_TINT: Colour = (1.03, 0.995, 0.96)
-WALL_TINT: Colour = (1.06, 0.988, 0.93)
+FLOOR_TINT: Colour = (1.30, 0.952, 0.59)
+CEILING_TINT: Colour = (1.03, 0.998, 0.93)
+WALL_TINT: Colour = (1.055, 0.993, 0.905)
 
 
 def surface_colours(room: BoxRoom) -> tuple[Colour, ...]:

@@ -19,7 +19,7 @@ from engineering.box import BoxRoom
 from engineering.light_basis import RoomBasis
 from engineering.luminaire_glow import BODY_LUMINANCE, glow
 from engineering.room_faces import Face
-from engineering.tone import ByteArray, exposure, to_bytes
+from engineering.tone import ByteArray, exposure, to_bytes, white_gain
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int32]
@@ -30,7 +30,7 @@ VIEWS = ("front", "right", "back", "left")
 EYE_HEIGHT_M = 1.5
 EYE_BEHIND = 0.85
 # What is left of a room at night without a lamp, as a share of its full light; bluish.
-NIGHT = (0.0032, 0.0044, 0.0072)
+NIGHT = (0.0020, 0.0030, 0.0054)
 EDGE_SHADE = 0.82
 MOST_PIXELS = 4_000_000
 # What hangs nearer than this to the wall that is left out is left out with it.
@@ -305,7 +305,10 @@ def picture(
     if not width_px * height_px * smooth**2 <= MOST_PIXELS:
         raise ValueError(f"a picture may have at most {MOST_PIXELS} sight lines")
     light = luminances(basis, levels, eye, width_px * smooth, height_px * smooth)
-    scene = float(basis.weights(levels) @ basis.mean_cd_m2)
+    weights = basis.weights(levels)
+    scene = float(weights @ basis.mean_cd_m2)
+    colours = np.array([circuit.colour for circuit in basis.circuits])
+    light *= white_gain((weights * basis.mean_cd_m2) @ colours)
     bytes_ = to_bytes(light, exposure(scene_cd_m2=scene, full_cd_m2=float(basis.mean_cd_m2.sum())))
     if smooth == 1:
         return bytes_

@@ -7,7 +7,12 @@ room's surfaces in this scene:
     share    = 1 − exp(−(exposure·L)^CONTRAST)
     byte     = round(255·encode(share)),  encode = the sRGB curve
 
-R is the mean with every circuit at full level. The eye follows the scene only in part
+Before that, each colour is multiplied by
+
+    gain = (LEAST_COLOUR + (1 − LEAST_COLOUR)·C)^(−WHITE_ADAPTATION)
+
+where C is the colour of the scene's light, of luminance 1: the eye takes a warm room for less warm
+than it is, and a cool one for less cool. R is the mean with every circuit at full level. The eye follows the scene only in part
 (ADAPTATION), so a low scene stays low. The exponential never clips and lets a bright light run
 to white. A browser does the same sums in the same order.
 """
@@ -28,6 +33,12 @@ KEY = 0.78
 ADAPTATION = 0.52
 DARKEST = 0.004
 CONTRAST = 1.14
+# How far the eye follows the colour of the light: common practice, no source. 0 not at all, 1 until
+# all light is white.
+WHITE_ADAPTATION = 0.22
+LEAST_COLOUR = 0.08
+# Luminance of red, green and blue of 1 (IEC 61966-2-1).
+LUMINANCE = (0.2126, 0.7152, 0.0722)
 # What the eye in the picture takes for white; `colour.linear_rgb_of_cct` adapts to it.
 WHITE_KELVIN = 3300.0
 
@@ -50,6 +61,28 @@ def exposure(*, scene_cd_m2: float, full_cd_m2: float) -> float:
     full = above_zero("full_cd_m2", full_cd_m2)
     scene = not_negative("scene_cd_m2", scene_cd_m2) + DARKEST * full
     return float(KEY / (math.pow(scene, ADAPTATION) * math.pow(full, 1 - ADAPTATION)))
+
+
+def white_gain(colour: FloatArray) -> FloatArray:
+    """Return what red, green and blue are multiplied by where the light of a scene has a colour.
+
+    Parameters
+    ----------
+    colour : linear red, green, blue of all the light of a scene together, 0 or more, on any scale.
+        Without any light nothing changes.
+
+    Returns
+    -------
+    Three factors; white light keeps its luminance and its colour.
+
+    >>> white_gain(np.array([3.0, 3.0, 3.0])).round(9).tolist()
+    [1.0, 1.0, 1.0]
+    """
+    luminance = float(colour @ np.array(LUMINANCE))
+    if luminance <= 0:
+        return np.ones(3)
+    seen = LEAST_COLOUR + (1 - LEAST_COLOUR) * colour / luminance
+    return np.asarray(np.power(seen, -WHITE_ADAPTATION))
 
 
 def encode(share: FloatArray) -> FloatArray:

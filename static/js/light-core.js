@@ -374,6 +374,16 @@ function toneTable(contrast) {
   return table;
 }
 
+// The eye follows the colour of the light in part.
+function whiteGain({ circuits, head: { tone } }, weights) {
+  const [adaptation, least, ...luminance] = tone.white;
+  const colour = [0, 1, 2].map((channel) => circuits.reduce(
+    (sum, circuit, number) => sum + weights[number] * circuit.mean * circuit.colour[channel], 0,
+  ));
+  const bright = dot(colour, luminance);
+  return colour.map((part) => (bright > 0 ? (least + ((1 - least) * part) / bright) ** -adaptation : 1));
+}
+
 export function paint(basis, stage, weights) {
   const { head: { tone }, circuits, full } = basis;
   const mixed = mix(basis, weights);
@@ -408,13 +418,15 @@ export function paint(basis, stage, weights) {
   });
   const scene = circuits.reduce((sum, circuit, number) => sum + weights[number] * circuit.mean, 0);
   const exposure = tone.key / ((scene + tone.darkest * full) ** tone.adaptation * full ** (1 - tone.adaptation));
+  const gain = whiteGain(basis, weights);
   basis.table ??= toneTable(tone.contrast);
   const { table } = basis;
   const scale = TABLE / TABLE_END;
+  const [red, green, blue] = gain.map((part) => part * exposure);
   for (let at = 0, out = 0; at < light.length; at += 3, out += 4) {
-    data[out] = table[Math.min(TABLE, (Math.sqrt(exposure * light[at]) * scale + 0.5) | 0)];
-    data[out + 1] = table[Math.min(TABLE, (Math.sqrt(exposure * light[at + 1]) * scale + 0.5) | 0)];
-    data[out + 2] = table[Math.min(TABLE, (Math.sqrt(exposure * light[at + 2]) * scale + 0.5) | 0)];
+    data[out] = table[Math.min(TABLE, (Math.sqrt(red * light[at]) * scale + 0.5) | 0)];
+    data[out + 1] = table[Math.min(TABLE, (Math.sqrt(green * light[at + 1]) * scale + 0.5) | 0)];
+    data[out + 2] = table[Math.min(TABLE, (Math.sqrt(blue * light[at + 2]) * scale + 0.5) | 0)];
   }
   return stage.image;
 }

@@ -15,6 +15,7 @@ from tests.browser.conftest import in_every_look
 
 MAIN = ("Boat hall", "Galley", "Chart corner", "Captain's room")
 MOST_MEAN, MOST_CLIPPED, MOST_MIX_MS, WIDTH = 2.0, 0.02, 5.0, 480
+MOST_FRAME_MS, LEAST_WIDTH, MOST_BYTES = 16.0, 180, 30_000
 PAINT = """(width) => {
   const { basis, page, paint, stageOf, weightsOf } = window.gloamingLight;
   const found = {};
@@ -35,6 +36,21 @@ MIX = """() => {
   }
   return taken.sort((one, other) => one - other)[10];
 }"""
+
+
+FRAME = """() => {
+  const { page } = window.gloamingLight;
+  const weights = page.weights(page.levels), taken = [];
+  for (let turn = 0; turn < 41; turn += 1) {
+    const begun = performance.now();
+    page.drawQuick(weights);
+    // The first half lets the picture find the size that this machine can keep up with.
+    if (turn >= 20) taken.push(performance.now() - begun);
+  }
+  return [taken.sort((one, other) => one - other)[10], page.canvas.width, page.canvas.height];
+}"""
+BYTES = """() => performance.getEntriesByType("resource")
+  .filter((each) => each.name.includes("/basis/")).map((each) => each.encodedBodySize)"""
 
 
 @pytest.fixture
@@ -79,6 +95,17 @@ def test_levels_are_mixed_again_at_once(live_server, page, enter, demo, manager)
     taken = page.evaluate(MIX)
     print(f"mixed in {taken:.2f} ms")
     assert taken <= MOST_MIX_MS
+
+
+def test_a_picture_that_moves_keeps_within_a_frame(live_server, page, enter, demo, manager):
+    enter(manager)
+    opened(page, live_server, "Boat hall")
+    taken, width, height = page.evaluate(FRAME)
+    (size,) = page.evaluate(BYTES)
+    print(f"a frame of {width} × {height} in {taken:.2f} ms, from {size} bytes")
+    assert taken <= MOST_FRAME_MS
+    assert width >= LEAST_WIDTH
+    assert 0 < size <= MOST_BYTES
 
 
 def test_a_slider_moves_the_picture_and_the_figures_without_a_request(

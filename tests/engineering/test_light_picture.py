@@ -28,7 +28,7 @@ from engineering.luminaire_glow import VEIL_REACH_DEG, glow
 from engineering.room import solve
 from engineering.room_faces import Cuboid, cuboid_faces, is_lit, open_share, room_faces
 from engineering.room_view import VIEWS, camera, edge_shade, luminances, picture, sight_lines
-from engineering.tone import exposure, to_bytes
+from engineering.tone import exposure, to_bytes, white_gain
 
 ROOM = BoxRoom(length_m=4, width_m=3, height_m=2.5, floor=0.25, walls=0.55, ceiling=0.8)
 DOWN = beam(flux_lm=500, beam_deg=60)
@@ -342,6 +342,18 @@ def test_furniture_stays_in_the_room(kind):
     for part in parts:
         for low, high, size in zip(part.low_m, part.high_m, ROOM.size_m, strict=True):
             assert -1e-9 <= low < high <= size + 1e-9
+
+
+def test_the_eye_follows_the_colour_of_the_light_in_part():
+    warm = np.array(linear_rgb_of_cct(2200, adapted_to_k=3300))
+    gain = white_gain(warm)
+    assert gain[0] < 1 < gain[2]
+    # In part: what was warmer than white is less warm, and still warm.
+    assert warm[0] / warm[2] > (warm * gain)[0] / (warm * gain)[2] > 1
+    # On any scale of the light, and where a colour is missing, or all of them.
+    assert white_gain(1000 * warm) == pytest.approx(gain)
+    assert np.isfinite(white_gain(np.array([1.0, 0.0, 0.0]))).all()
+    assert white_gain(np.zeros(3)).tolist() == [1.0, 1.0, 1.0]
 
 
 def test_the_tones_are_one_formula():
