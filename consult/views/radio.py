@@ -34,6 +34,7 @@ def radio_set(
             "title": _("Radio from %(position)s to %(place)s")
             % {"position": row.code, "place": enclosure.name},
             "back": back,
+            "remove": reverse("consult:radio_remove", args=[path.pk]) if path else "",
         },
         said=_("Kept. The findings follow it."),
         row=row,
