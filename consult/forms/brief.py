@@ -107,7 +107,7 @@ class NoteForm(forms.Form):
 
     def __init__(self, *args: Any, project: Project, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["room"].queryset = project.room_list()
+        self.fields["room"].queryset = Room.objects.filter(project=project).select_related("floor")
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
