@@ -121,7 +121,8 @@ def office_client(office: Person) -> Client:
 @pytest.fixture(autouse=True)
 def files_apart(request: pytest.FixtureRequest) -> None:
     """Stored files of a test go to a folder of its own."""
-    if "db" in request.fixturenames or "transactional_db" in request.fixturenames:
+    asks = {"db", "transactional_db", "live_server"} & set(request.fixturenames)
+    if asks or request.node.get_closest_marker("django_db"):
         settings = request.getfixturevalue("settings")
         settings.MEDIA_ROOT = request.getfixturevalue("tmp_path") / "media"
 

@@ -18,7 +18,7 @@ from consult.pieces import House
 
 MOST_OF_A_ROOM = 4
 # How long somebody who presses for an issue waits for pictures that are not drawn yet [s].
-BUDGET_S = 6.0
+PATIENCE_S = 6.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,17 +66,20 @@ def _played(scene: RoomScene) -> int:
 
 
 def draw_missing(
-    house: House, *, budget_s: float | None = BUDGET_S, clock: Callable[[], float] = time.monotonic
+    house: House,
+    *,
+    patience_s: float | None = PATIENCE_S,
+    clock: Callable[[], float] = time.monotonic,
 ) -> int:
     """Draw what is not at hand until the time is over; returns how many are still to be drawn.
 
-    The one under way is finished: the wait is at most one picture longer than the budget. One that
-    cannot be drawn counts as done. Without a budget all are drawn, room by room, which is quicker.
+    The one under way is finished: the wait is at most one picture longer than the patience. One that
+    cannot be drawn counts as done. Without a limit all are drawn, room by room, which is quicker.
     """
     pictures = list(wanted(house))
-    if budget_s is None:
+    if patience_s is None:
         pictures.sort(key=lambda each: each.room)
-    over = clock() + (math.inf if budget_s is None else budget_s)
+    over = clock() + (math.inf if patience_s is None else patience_s)
     left = 0
     for each in pictures:
         if each.at_hand() is not None:

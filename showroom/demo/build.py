@@ -289,7 +289,7 @@ def _quotes(project: Project, by: Person, *, pictures: bool) -> None:
         quantity=1, unit_price=Decimal("280.00"), unit_cost=Decimal("163.29"),
     )  # fmt: skip
     if pictures:
-        for_client.draw_missing(read_house(project), budget_s=None)
+        for_client.draw_missing(read_house(project), patience_s=None)
     revision = quotes.quote_issue(by=by, quote=issued)
     links.link_make(
         by=by, revision=revision, for_whom="Imani Calloway and Joss Pereira",

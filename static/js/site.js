@@ -1,4 +1,4 @@
-// Around every swap: the token, what to say when sending fails, where focus belongs, what changed; and dialogs.
+// Around every swap: the token, what to say when sending fails, where focus belongs, what changed; dialogs; the search key.
 
 const said = document.getElementById("said");
 const trouble = document.getElementById("trouble");
@@ -81,19 +81,22 @@ function focus(element, was) {
   return document.activeElement === element;
 }
 
+// Swaps overlap: one that does not hold the focus must not forget where another took it from.
 document.addEventListener("htmx:beforeSwap", (event) => {
   const active = document.activeElement;
-  before = active && active !== document.body && event.detail.target.contains(active) ? path(active) : null;
+  if (active && active !== document.body && event.detail.target.contains(active)) before = path(active);
+});
+document.addEventListener("focusin", () => {
+  before = null;
 });
 
 document.addEventListener("htmx:afterSettle", (event) => {
   const active = document.activeElement;
-  if (before && (!active || active === document.body || !active.isConnected)) {
-    const main = document.getElementById("main");
-    const target = event.detail.target.isConnected ? event.detail.target : main;
-    [found(before, target), document.getElementById(before.around), target, main].some((place) => focus(place, before));
-  }
-  before = null;
+  const was = before;
+  if (!was || (active && active !== document.body && active.isConnected)) return;
+  const main = document.getElementById("main");
+  const target = event.detail.target.isConnected ? event.detail.target : main;
+  [found(was, target), document.getElementById(was.around), target, main].some((place) => focus(place, was));
 });
 
 // ---------- What changed, said ----------
@@ -134,5 +137,35 @@ document.addEventListener("click", (event) => {
   else field.value = pick.dataset.value;
   for (const each of pick.closest("form").querySelectorAll(`[data-picks="${pick.dataset.picks}"]`)) {
     each.setAttribute("aria-pressed", String(each === pick));
+  }
+});
+
+// ---------- The search ----------
+
+// The key that leads to the one search field from anywhere, never in the way of typing.
+
+const KEY = "/";
+
+function isTyping(element) {
+  return element.closest("input, textarea, select, [contenteditable]:not([contenteditable=false])") !== null;
+}
+
+function field() {
+  const shown = [...document.querySelectorAll("[data-search]")].filter((each) => each.checkVisibility());
+  return shown.at(-1);
+}
+
+document.addEventListener("keydown", (event) => {
+  if (event.key !== KEY || localStorage.getItem("single-keys") === "off" || event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
+  if (!(event.target instanceof Element) || isTyping(event.target) || document.querySelector("dialog[open]")) return;
+  const found = field();
+  const way = document.querySelector("[data-search-page]");
+  if (!found && !way) return;
+  event.preventDefault();
+  if (found) {
+    found.focus();
+    found.select();
+  } else {
+    way.click();
   }
 });

@@ -50,7 +50,7 @@ def quote(by):
 
 
 def issued(by, quote):
-    for_client.draw_missing(read_house(quote.project), budget_s=None)
+    for_client.draw_missing(read_house(quote.project), patience_s=None)
     return quotes.quote_issue(by=by, quote=quote)
 
 
@@ -93,7 +93,7 @@ def test_what_is_not_drawn_yet_keeps_no_issue_waiting(by, quote):
 
 
 def test_a_picture_of_a_design_that_has_moved_is_not_taken(by, quote):
-    for_client.draw_missing(read_house(quote.project), budget_s=None)
+    for_client.draw_missing(read_house(quote.project), patience_s=None)
     Room.objects.filter(name="Room 1").update(length_m=Decimal("5.5"))
     revision = quotes.quote_issue(by=by, quote=quote)
     assert read_offer(revision).rooms[0].pictures == ()
@@ -102,7 +102,7 @@ def test_a_picture_of_a_design_that_has_moved_is_not_taken(by, quote):
 def test_drawing_ends_with_its_time_and_goes_on_where_it_ended(by, quote):
     house = read_house(quote.project)
     ticks = iter([0.0, 1.0, 9.0])
-    assert for_client.draw_missing(house, budget_s=5.0, clock=lambda: next(ticks)) == 1
+    assert for_client.draw_missing(house, patience_s=5.0, clock=lambda: next(ticks)) == 1
     assert [each.at_hand() is not None for each in for_client.wanted(house)] == [True, False]
     assert for_client.draw_missing(house) == 0
 
