@@ -270,7 +270,9 @@ class Variation(Content):
     """What an offer that changes an order refers to. The offer holds the whole job as changed.
 
     ``order`` is the issue that was ordered first, ``since`` the one that stands until now, which
-    ``ordered_gross`` is the total of. The difference is the offer's total less that.
+    ``ordered_gross`` is the total of, the options that were chosen then included. The changes of
+    net, tax and gross are the offer's totals less what was ordered; None in issues of before they
+    were kept. The changes line by line add up to ``net_change``.
     """
 
     number: int
@@ -280,6 +282,9 @@ class Variation(Content):
     ordered_gross: Decimal
     effect_on_dates: str = ""
     changes: tuple[Change, ...] = ()
+    net_change: Decimal | None = None  # after discounts on the whole
+    tax_change: Decimal | None = None
+    gross_change: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.grouping import group_totals
-from quoting.money import exact, total
+from quoting.money import EXACT, added, exact, total
 from quoting.offer import (
     DEAL_PLACES,
     FORMAT,
@@ -29,6 +29,7 @@ DATES = "dates"
 FORMAT_UNKNOWN = "format_unknown"
 KEY_TWICE = "key_twice"
 UNKNOWN_WORD = "unknown_word"
+WRONG_CHANGE = "wrong_change"
 WRONG_GROSS = "wrong_gross"
 WRONG_NET = "wrong_net"
 WRONG_STAGE = "wrong_stage"
@@ -62,6 +63,7 @@ def check_offer(*, offer: Offer) -> tuple[Fault, ...]:
             *_group_faults(offer, priced),
             *_total_faults(offer, priced),
             *_stage_faults(offer, priced),
+            *_variation_faults(offer),
         ]
     except ValueError as error:
         return (Fault(code=BAD_VALUE, key="", stated=str(error)),)
@@ -180,6 +182,19 @@ def _stage_faults(offer: Offer, priced: Priced) -> Iterator[Fault]:
         yield from _compared(WRONG_STAGE, stage.name, stage.amount, worked)
     stated = total((exact("stage", stage.amount) for stage in offer.stages), offer.currency)
     yield from _compared(WRONG_STAGE, "sum", stated, priced.gross_total)
+
+
+def _variation_faults(offer: Offer) -> Iterator[Fault]:
+    """What a variation says that it changes, against the totals and line by line."""
+    told = offer.variation
+    if told is None or told.net_change is None or told.tax_change is None:
+        return
+    gross = EXACT.subtract(offer.totals.gross, told.ordered_gross)
+    yield from _compared(WRONG_CHANGE, "gross", told.gross_change or Decimal(0), gross)
+    parts = EXACT.add(told.net_change, told.tax_change)
+    yield from _compared(WRONG_CHANGE, "parts", parts, gross)
+    rows = added(change.net_delta for change in told.changes)
+    yield from _compared(WRONG_CHANGE, "rows", rows, told.net_change)
 
 
 def _compared(code: str, key: str, stated: Decimal, worked_out: Decimal) -> Iterator[Fault]:

@@ -4,14 +4,17 @@ A variation is a quote of the whole job as it is to become. It refers to the acc
 stands until now, and what the change comes to; once accepted, it is what stands.
 """
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from quoting.issued import read_offer
 from quoting.models import Acceptance, Quote, Revision
-from quoting.money import EXACT
+from quoting.money import EXACT, added
 from quoting.offer import Change, Line, Offer, Variation
+from quoting.options import chosen_totals
 
 
 def what_stands(order: Revision) -> Acceptance | None:
@@ -26,6 +29,10 @@ def variation_of(quote: Quote, offer: Offer) -> Variation:
     stands = what_stands(order) if order else None
     if order is None or stands is None:
         raise ValueError("the quote changes no order")
+    old = read_offer(stands.revision)
+    ordered = chosen_totals(totals=old.totals, groups=old.options, chosen=stands.options)
+    net_change = EXACT.subtract(offer.totals.taxable, ordered.taxable)
+    rows = (*changes(old=old, new=offer), *chosen_before(old=old, chosen=stands.options))
     return Variation(
         number=_number(quote, order),
         order=str(order),
@@ -33,8 +40,36 @@ def variation_of(quote: Quote, offer: Offer) -> Variation:
         ordered_on=stands.at.date(),
         ordered_gross=stands.gross_total,
         effect_on_dates=quote.effect_on_dates,
-        changes=changes(old=read_offer(stands.revision), new=offer),
+        changes=(*rows, *_rest(net_change, rows)),
+        net_change=net_change,
+        tax_change=EXACT.subtract(offer.totals.tax, ordered.tax),
+        gross_change=EXACT.subtract(offer.totals.gross, ordered.gross),
     )
+
+
+def chosen_before(*, old: Offer, chosen: Iterable[str]) -> tuple[Change, ...]:
+    """What options changed when they were ordered: their lines are new or gone since, their price not."""
+    taken = set(chosen)
+    rows = []
+    for group in old.options:
+        for option in group.options:
+            is_taken = option.key in taken
+            if is_taken == option.is_in_base or not option.net_delta:
+                continue
+            name = _("Ordered already: %(name)s") if is_taken else _("Left out already: %(name)s")
+            delta = option.net_delta.copy_negate() if is_taken else option.net_delta
+            rows.append(_in_all(name % {"name": option.name}, group.name, delta))
+    return tuple(rows)
+
+
+def _rest(net_change: Decimal, rows: Iterable[Change]) -> tuple[Change, ...]:
+    """What the discounts and charges on the whole change, so that the rows add up."""
+    rest = EXACT.subtract(net_change, added(row.net_delta for row in rows))
+    return (_in_all(_("Discounts and charges on the whole"), "", rest),) if rest else ()
+
+
+def _in_all(what: str, place: str, net_delta: Decimal) -> Change:
+    return Change(what=what, place=place, before=None, after=None, net_delta=net_delta)
 
 
 def _number(quote: Quote, order: Revision) -> int:

@@ -4,6 +4,11 @@ RFC 4180: one header, the same number of fields in every record, CRLF, quotes do
 a byte order mark, without which spreadsheets take accents and currency signs for something else.
 The column ``amount`` has its sign, so that its sum is the taxable total.
 
+A variation of an order holds the whole job as it is to become, and so do its lines and amounts.
+What it changes stands in records of the kind ``change``, whose column ``change`` adds up to the
+variation's own amount with tax; records of the kind ``total`` say in ``total`` what was ordered,
+what the variation comes to, and the new total, each with tax. Elsewhere these columns are empty.
+
 A text cell that a spreadsheet could take for a formula gets an apostrophe in front (OWASP, CSV
 injection; also where such a sign follows white space, and for its full-width forms). Numbers are
 written by us and stay numbers, negative ones too.
@@ -16,6 +21,7 @@ from decimal import Decimal
 from typing import Any
 
 from quoting.exports.characters import carried
+from quoting.money import EXACT
 from quoting.offer import DocumentAdjustment, Line, Offer
 
 COLUMNS = (
@@ -36,6 +42,9 @@ COLUMNS = (
     "connected_by",
     "provisional",
     "note",
+    "quantity_before",
+    "change",
+    "total",
 )
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
@@ -73,6 +82,32 @@ def _records(offer: Offer) -> Iterator[Mapping[str, str | Decimal | None]]:
         yield {**_adjustment("allowance", each, each.amount.copy_negate()), **_money(offer)}
     for each in offer.charges:
         yield {**_adjustment("charge", each, each.amount), **_money(offer)}
+    for record in _variation(offer):
+        yield {**record, **_money(offer)}
+
+
+def _variation(offer: Offer) -> Iterator[dict[str, str | Decimal | None]]:
+    told = offer.variation
+    if told is None:
+        return
+    for row in told.changes:
+        yield {
+            "kind": "change",
+            "place": row.place,
+            "description": row.what,
+            "quantity": row.after,
+            "quantity_before": row.before,
+            "unit": "" if row.before is None and row.after is None else row.unit,
+            "change": row.net_delta,
+        }
+    if told.tax_change is not None:
+        yield {"kind": "change", "description": offer.tax_name, "change": told.tax_change}
+    for name, amount in (
+        (f"ordered {told.since}", told.ordered_gross),
+        (f"variation {told.number}", EXACT.subtract(offer.totals.gross, told.ordered_gross)),
+        ("new total", offer.totals.gross),
+    ):
+        yield {"kind": "total", "description": name, "total": amount}
 
 
 def _line(line: Line) -> dict[str, str | Decimal | None]:

@@ -4,6 +4,11 @@ Amounts follow EN 16931-1 as far as it applies to a quotation: one tax subtotal 
 and rate, ``LineExtensionAmount`` − allowances + charges = ``TaxExclusiveAmount``, with tax
 ``TaxInclusiveAmount``, all of it payable. A line's discount is its own allowance.
 
+A variation of an order holds the whole job as it is to become, and so do its lines and totals, for
+which the rules are made. The order and the issue that stood until then are referred to; what was
+ordered, what the variation itself comes to and the new total are told in a note, and as numbers in
+an extension of our own.
+
 Not in it, as the schema has no place for them: options, payment stages, circuits and scenes.
 """
 
@@ -14,7 +19,7 @@ from xml.etree import ElementTree
 
 from quoting.exports.characters import carried
 from quoting.money import EXACT, total
-from quoting.offer import Business, DocumentAdjustment, Line, Offer, Party
+from quoting.offer import Business, DocumentAdjustment, Line, Offer, Party, Variation
 from quoting.offer_check import priced_offer
 from quoting.pricing import PricedLine
 
@@ -28,6 +33,10 @@ UNIT_CODES = {"piece": "C62", "metre": "MTR", "hour": "HUR", "day": "DAY", "set"
 #: UNCL 5305 duty or tax category by treatment.
 _CATEGORIES = {"exempt": "E", "reverse_charge": "AE", "outside": "O", "zero": "Z"}
 _REASONS = {"E": "Exempt", "AE": "Reverse charge", "O": "Outside the scope of tax"}
+
+_EXT = "urn:oasis:names:specification:ubl:schema:xsd:CommonExtensionComponents-2"
+#: Of our own: what a variation changes. Amounts with and without tax, in the document's currency.
+VARIATION = "urn:gloaming:variation-1"
 
 type _Element = ElementTree.Element
 type _TaxKey = tuple[str, Decimal]
@@ -43,7 +52,11 @@ def write(*, offer: Mapping[str, Any]) -> bytes:
     if not lines:
         raise ValueError("a quotation needs at least one line")
     root = ElementTree.Element("Quotation", {"xmlns": _ROOT, "xmlns:cac": _CAC, "xmlns:cbc": _CBC})
+    if document.variation is not None:
+        _extension(root, document, document.variation)
     _head(root, document, len(lines))
+    if document.variation is not None:
+        _references(root, document.variation)
     _party(_part(root, "SellerSupplierParty"), document.business, document.tax_name)
     _party(_part(root, "BuyerCustomerParty"), document.client, document.tax_name)
     conditions = _part(root, "TransactionConditions")
@@ -77,11 +90,50 @@ def _head(root: _Element, offer: Offer, line_count: int) -> None:
     _value(root, "UBLVersionID", "2.1")
     _value(root, "ID", f"{offer.number}-{offer.revision}")
     _value(root, "IssueDate", offer.issued.isoformat())
-    for note in (*offer.notes, *offer.cautions):
+    for note in (*_variation_notes(offer), *offer.notes, *offer.cautions):
         _value(root, "Note", note)
     _value(root, "PricingCurrencyCode", offer.currency)
     _value(root, "LineCountNumeric", str(line_count))
     _value(_part(root, "ValidityPeriod"), "EndDate", offer.valid_until.isoformat())
+
+
+def _extension(root: _Element, offer: Offer, told: Variation) -> None:
+    root.set("xmlns:ext", _EXT)
+    content = root
+    for name in ("UBLExtensions", "UBLExtension", "ExtensionContent"):
+        content = ElementTree.SubElement(content, f"ext:{name}")
+    element = ElementTree.SubElement(content, "Variation", {"xmlns": VARIATION})
+    element.set("number", str(told.number))
+    for name, money in (
+        ("OrderedWithTax", told.ordered_gross),
+        ("ChangeWithoutTax", told.net_change),
+        ("ChangeOfTax", told.tax_change),
+        ("ChangeWithTax", EXACT.subtract(offer.totals.gross, told.ordered_gross)),
+        ("NewTotalWithTax", offer.totals.gross),
+    ):
+        if money is not None:
+            part = ElementTree.SubElement(element, name, {"currencyID": offer.currency})
+            part.text = format(money, "f")
+
+
+def _references(root: _Element, told: Variation) -> None:
+    for issue in dict.fromkeys((told.order, told.since)):
+        reference = _part(root, "AdditionalDocumentReference")
+        _value(reference, "ID", issue)
+        if issue == told.since:
+            _value(reference, "DocumentDescription", f"Ordered {told.ordered_on.isoformat()}")
+
+
+def _variation_notes(offer: Offer) -> tuple[str, ...]:
+    told = offer.variation
+    if told is None:
+        return ()
+    change = EXACT.subtract(offer.totals.gross, told.ordered_gross)
+    return (
+        f"Variation {told.number} of order {told.order}. Ordered before ({told.since}): "
+        f"{told.ordered_gross:f} {offer.currency}. This variation: {change:+f} {offer.currency}. "
+        f"New total: {offer.totals.gross:f} {offer.currency}. With tax.",
+    )
 
 
 def _party(parent: _Element, who: Business | Party, scheme: str) -> None:

@@ -4,6 +4,9 @@ Quantities, prices, rates and days are typed cells; every text is a text cell, s
 person typed is ever calculated. Line nets, sums by room, tax and totals are formulas; beside the
 gross total stands the issued one and the difference, which is 0.
 
+A variation of an order holds the whole job as it is to become. Beside its totals stand what was
+ordered before and what the variation itself comes to; what changes is a sheet of its own.
+
 Formulas compare with ``=`` and ``EXACT`` inside ``SUMPRODUCT`` rather than with ``SUMIFS``, whose
 criteria would take a text such as ``>5`` for a comparison. Spreadsheets calculate in binary: a
 product that is half a minor unit in decimal may come out a hair below it, so each is rounded to ten
@@ -15,23 +18,20 @@ calculated when the file is opened; a viewer that cannot calculate shows them em
 import io
 import re
 import zipfile
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any
 
 from openpyxl import Workbook
-from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Font
-from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from quoting.exports import cells
 from quoting.exports.characters import carried
+from quoting.exports.workbook_changes import changes_sheet, variation_rows
 from quoting.money import EXACT, minor_digits
 from quoting.offer import Line, Offer
-
-_LONGEST_TEXT = 32_000  # a cell holds 32,767 characters
-_EXEMPT = "exempt"
 
 type _Value = Decimal | str | date | None
 type _Words = Callable[[str], str]
@@ -51,6 +51,8 @@ def write(*, offer: Mapping[str, Any], words: _Words = str) -> bytes:
     totals = workbook.create_sheet("Totals")
     line_rows = _lines_sheet(workbook.create_sheet("Lines"), document, words)
     adjustment_rows = _adjustments_sheet(workbook.create_sheet("Adjustments"), document, words)
+    if document.variation is not None:
+        changes_sheet(workbook.create_sheet("Changes"), document.variation, document, words)
     _totals_sheet(totals, document, line_rows, adjustment_rows, words)
     stream = io.BytesIO()
     workbook.save(stream)
@@ -77,7 +79,7 @@ def _lines_sheet(sheet: Worksheet, offer: Offer, words: _Words) -> int:
         _("Connected by"),
         _("Note"),
     ]
-    _headings(sheet, headings, (24, 14, 14, 44, 10, 8, 12, 10, 14, 10, 12, 14, 14, 14, 40))
+    cells.headings(sheet, headings, (24, 14, 14, 44, 10, 8, 12, 10, 14, 10, 12, 14, 14, 14, 40))
     row = 1
     for place, floor, line in _placed_lines(offer):
         row += 1
@@ -96,46 +98,46 @@ def _placed_lines(offer: Offer) -> Iterable[tuple[str, str, Line]]:
 
 def _line_row(sheet: Worksheet, row: int, place: str, floor: str, line: Line, offer: Offer) -> None:
     digits = minor_digits(offer.currency)
-    money = _money_format(digits)
+    money = cells.money_format(digits)
     for column, text in ((1, place), (2, floor), (3, line.key), (6, line.unit)):
-        _text(sheet.cell(row, column), text)
-    _text(sheet.cell(row, 4), line.client_name or line.description)
-    _number(sheet.cell(row, 5), line.quantity, "#,##0.###")
-    _number(sheet.cell(row, 7), line.unit_price, f"{money}##" if digits else f"{money}.##")
-    _number(sheet.cell(row, 8), line.discount, "0.##%")
-    _formula(sheet.cell(row, 9), f"=ROUND(ROUND(E{row}*G{row}*(1-H{row}),10),{digits})", money)
-    _rate(sheet.cell(row, 10), line.tax_rate)
+        cells.text(sheet.cell(row, column), text)
+    cells.text(sheet.cell(row, 4), line.client_name or line.description)
+    cells.number(sheet.cell(row, 5), line.quantity, "#,##0.###")
+    cells.number(sheet.cell(row, 7), line.unit_price, f"{money}##" if digits else f"{money}.##")
+    cells.number(sheet.cell(row, 8), line.discount, "0.##%")
+    cells.formula(sheet.cell(row, 9), f"=ROUND(ROUND(E{row}*G{row}*(1-H{row}),10),{digits})", money)
+    cells.rate(sheet.cell(row, 10), line.tax_rate)
     if offer.tax_rounding == "line":
         tax = f"=IF(ISNUMBER(J{row}),ROUND(ROUND(I{row}*J{row},10),{digits}),0)"
-        _formula(sheet.cell(row, 11), tax, money)
+        cells.formula(sheet.cell(row, 11), tax, money)
     for column, text in ((12, line.supplied_by), (13, line.installed_by), (14, line.connected_by)):
-        _text(sheet.cell(row, column), text)
-    _text(sheet.cell(row, 15), line.note)
+        cells.text(sheet.cell(row, column), text)
+    cells.text(sheet.cell(row, 15), line.note)
 
 
 def _adjustments_sheet(sheet: Worksheet, offer: Offer, words: _Words) -> int:
     """Fill the sheet and return its last row. The factor is −1 for what is taken off."""
     _ = words
     headings = [_("Factor"), _("Reason"), _("Amount"), _("Tax rate"), _("Tax by line")]
-    _headings(sheet, headings, (10, 44, 14, 10, 12))
+    cells.headings(sheet, headings, (10, 44, 14, 10, 12))
     digits = minor_digits(offer.currency)
-    money = _money_format(digits)
+    money = cells.money_format(digits)
     signed = [(-1, each) for each in offer.allowances] + [(1, each) for each in offer.charges]
     for row, (factor, each) in enumerate(signed, start=2):
-        _number(sheet.cell(row, 1), Decimal(factor), "0")
-        _text(sheet.cell(row, 2), each.reason)
-        _number(sheet.cell(row, 3), each.amount, money)
-        _rate(sheet.cell(row, 4), each.tax_rate)
+        cells.number(sheet.cell(row, 1), Decimal(factor), "0")
+        cells.text(sheet.cell(row, 2), each.reason)
+        cells.number(sheet.cell(row, 3), each.amount, money)
+        cells.rate(sheet.cell(row, 4), each.tax_rate)
         if offer.tax_rounding == "line":
             tax = f"=IF(ISNUMBER(D{row}),ROUND(ROUND(C{row}*D{row},10),{digits}),0)"
-            _formula(sheet.cell(row, 5), tax, money)
+            cells.formula(sheet.cell(row, 5), tax, money)
     return max(len(signed) + 1, 2)
 
 
 def _totals_sheet(sheet: Worksheet, offer: Offer, lines: int, adjusted: int, words: _Words) -> None:
     _ = words
     digits = minor_digits(offer.currency)
-    money = _money_format(digits)
+    money = cells.money_format(digits)
     sheet.column_dimensions["A"].width = 30
     for column in "BCDE":
         sheet.column_dimensions[column].width = 18
@@ -144,36 +146,36 @@ def _totals_sheet(sheet: Worksheet, offer: Offer, lines: int, adjusted: int, wor
     factor = f"Adjustments!$A$2:$A${adjusted}"
     amount = f"Adjustments!$C$2:$C${adjusted}"
 
-    row = _title(sheet, row + 1, [_("Place"), _("Net"), _("Issued")])
+    row = cells.title(sheet, row + 1, [_("Place"), _("Net"), _("Issued")])
     for name, floor, issued in _places(offer):
-        _text(sheet.cell(row, 1), name)
-        _text(sheet.cell(row, 4), floor)
+        cells.text(sheet.cell(row, 1), name)
+        cells.text(sheet.cell(row, 4), floor)
         same = f"EXACT(Lines!$A$2:$A${lines},A{row})*EXACT(Lines!$B$2:$B${lines},D{row})"
-        _formula(sheet.cell(row, 2), f"=ROUND(SUMPRODUCT({same}*{net}),{digits})", money)
-        _number(sheet.cell(row, 3), issued, money)
+        cells.formula(sheet.cell(row, 2), f"=ROUND(SUMPRODUCT({same}*{net}),{digits})", money)
+        cells.number(sheet.cell(row, 3), issued, money)
         row += 1
 
-    row = _title(sheet, row + 1, [_("Tax rate"), _("Taxable"), offer.tax_name])
+    row = cells.title(sheet, row + 1, [_("Tax rate"), _("Taxable"), offer.tax_name])
     first_tax = row
     for tax in offer.taxes:
-        _rate(sheet.cell(row, 1), tax.rate)
+        cells.rate(sheet.cell(row, 1), tax.rate)
         of_lines = f"(Lines!$J$2:$J${lines}=A{row})"
         of_adjusted = f"(Adjustments!$D$2:$D${adjusted}=A{row})*{factor}"
         taxable = f"SUMPRODUCT({of_lines}*{net})+SUMPRODUCT({of_adjusted}*{amount})"
-        _formula(sheet.cell(row, 2), f"=ROUND({taxable},{digits})", money)
+        cells.formula(sheet.cell(row, 2), f"=ROUND({taxable},{digits})", money)
         if offer.tax_rounding == "line":
             summed = (
                 f"SUMPRODUCT({of_lines}*Lines!$K$2:$K${lines})"
                 f"+SUMPRODUCT({of_adjusted}*Adjustments!$E$2:$E${adjusted})"
             )
-            _formula(sheet.cell(row, 3), f"=ROUND({summed},{digits})", money)
+            cells.formula(sheet.cell(row, 3), f"=ROUND({summed},{digits})", money)
         else:
             once = f"=IF(ISNUMBER(A{row}),ROUND(ROUND(B{row}*A{row},10),{digits}),0)"
-            _formula(sheet.cell(row, 3), once, money)
+            cells.formula(sheet.cell(row, 3), once, money)
         row += 1
     last_tax = max(row - 1, first_tax)
 
-    row = _title(sheet, row + 1, [_("Total"), _("Worked out"), _("Issued"), _("Difference")])
+    row = cells.title(sheet, row + 1, [_("Total"), _("Worked out"), _("Issued"), _("Difference")])
     top = row
     totals = offer.totals
     rows: list[tuple[str, str, Decimal]] = [
@@ -185,11 +187,13 @@ def _totals_sheet(sheet: Worksheet, offer: Offer, lines: int, adjusted: int, wor
         (_("With tax"), f"B{top + 3}+B{top + 4}", totals.gross),
     ]
     for name, formula, issued in rows:
-        _text(sheet.cell(row, 1), name)
-        _formula(sheet.cell(row, 2), f"=ROUND({formula},{digits})", money)
-        _number(sheet.cell(row, 3), issued, money)
-        _formula(sheet.cell(row, 4), f"=ROUND(B{row}-C{row},{digits})", money)
+        cells.text(sheet.cell(row, 1), name)
+        cells.formula(sheet.cell(row, 2), f"=ROUND({formula},{digits})", money)
+        cells.number(sheet.cell(row, 3), issued, money)
+        cells.formula(sheet.cell(row, 4), f"=ROUND(B{row}-C{row},{digits})", money)
         row += 1
+    if offer.variation is not None:
+        row = variation_rows(sheet, row + 1, offer.variation, offer, top + 3, words)
     _stages(sheet, row + 1, offer, top + 5, words)
 
 
@@ -198,18 +202,18 @@ def _stages(sheet: Worksheet, row: int, offer: Offer, gross_row: int, words: _Wo
         return
     _ = words
     digits = minor_digits(offer.currency)
-    money = _money_format(digits)
-    row = _title(sheet, row, [_("Payment stage"), _("Share"), _("Amount"), _("Due")])
+    money = cells.money_format(digits)
+    row = cells.title(sheet, row, [_("Payment stage"), _("Share"), _("Amount"), _("Due")])
     first = row
     for stage in offer.stages:
-        _text(sheet.cell(row, 1), stage.name)
-        _number(sheet.cell(row, 2), stage.share, "0.##%")
-        _number(sheet.cell(row, 3), stage.amount, money)
-        _text(sheet.cell(row, 4), stage.due)
+        cells.text(sheet.cell(row, 1), stage.name)
+        cells.number(sheet.cell(row, 2), stage.share, "0.##%")
+        cells.number(sheet.cell(row, 3), stage.amount, money)
+        cells.text(sheet.cell(row, 4), stage.due)
         row += 1
-    _text(sheet.cell(row, 1), _("Left over"))
+    cells.text(sheet.cell(row, 1), _("Left over"))
     left = f"=ROUND(B{gross_row}-SUM(C{first}:C{row - 1}),{digits})"
-    _formula(sheet.cell(row, 3), left, money)
+    cells.formula(sheet.cell(row, 3), left, money)
 
 
 def _facts(sheet: Worksheet, offer: Offer, words: _Words) -> int:
@@ -226,14 +230,14 @@ def _facts(sheet: Worksheet, offer: Offer, words: _Words) -> int:
         (_("Tax is rounded"), offer.tax_rounding),
     ]
     for row, (name, value) in enumerate(facts, start=1):
-        _text(sheet.cell(row, 1), name)
+        cells.text(sheet.cell(row, 1), name)
         sheet.cell(row, 1).font = Font(bold=True)
         if isinstance(value, date):
             sheet.cell(row, 2).value = value
             sheet.cell(row, 2).number_format = "yyyy-mm-dd"
             sheet.cell(row, 2).alignment = Alignment(horizontal="left")
         else:
-            _text(sheet.cell(row, 2), str(value))
+            cells.text(sheet.cell(row, 2), str(value))
     return len(facts) + 1
 
 
@@ -246,53 +250,6 @@ def _places(offer: Offer) -> Iterable[tuple[str, str, Decimal]]:
         nets[place] = EXACT.add(nets.get(place, Decimal(0)), net)
     for (name, floor), net in nets.items():
         yield name, floor, net
-
-
-def _title(sheet: Worksheet, row: int, names: Sequence[str]) -> int:
-    for column, name in enumerate(names, start=1):
-        _text(sheet.cell(row, column), name)
-        sheet.cell(row, column).font = Font(bold=True)
-    return row + 1
-
-
-def _headings(sheet: Worksheet, names: Sequence[str], widths: Sequence[int]) -> None:
-    _title(sheet, 1, names)
-    for column, width in enumerate(widths, start=1):
-        sheet.column_dimensions[get_column_letter(column)].width = width
-    sheet.freeze_panes = "A2"
-    sheet.print_title_rows = "1:1"
-
-
-def _text(cell: Cell, text: str) -> None:
-    cell.value = carried(text)[:_LONGEST_TEXT]
-    # openpyxl takes a text that begins with = for a formula: it is told that this is none.
-    cell.data_type = "s"
-    cell.style = "Normal"
-    cell.quotePrefix = True
-
-
-def _number(cell: Cell, value: Decimal, number_format: str) -> None:
-    # Given a number, openpyxl writes 16 digits of its binary fraction (0.07 becomes
-    # 0.07000000000000001); given its text as a number, the decimal itself.
-    cell.value = format(value, "f")
-    cell.data_type = "n"
-    cell.number_format = number_format
-
-
-def _formula(cell: Cell, formula: str, number_format: str) -> None:
-    cell.value = formula
-    cell.number_format = number_format
-
-
-def _rate(cell: Cell, rate: Decimal | None) -> None:
-    if rate is None:
-        _text(cell, _EXEMPT)
-    else:
-        _number(cell, rate, "0.##%")
-
-
-def _money_format(digits: int) -> str:
-    return f"#,##0.{'0' * digits}" if digits else "#,##0"
 
 
 def _dated(content: bytes, issued: date) -> bytes:

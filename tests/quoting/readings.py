@@ -22,7 +22,13 @@ def csv_rows(content: bytes) -> list[dict[str, str]]:
 
 def csv_amount(content: bytes) -> Decimal:
     """Return the sum of the amounts."""
-    return sum((Decimal(row["amount"]) for row in csv_rows(content)), Decimal(0))
+    return csv_sum(content, "amount")
+
+
+def csv_sum(content: bytes, column: str) -> Decimal:
+    """Return the sum of a column, whose empty fields count as nothing."""
+    found = (row[column] for row in csv_rows(content))
+    return sum((Decimal(text) for text in found if text), Decimal(0))
 
 
 def ubl_root(content: bytes) -> etree._Element:

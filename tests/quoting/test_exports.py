@@ -2,9 +2,10 @@
 
 import importlib.util
 import io
+import json
 import zipfile
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -15,13 +16,15 @@ from lxml import etree
 
 from quoting.exports import csv_table, json_document, ubl_quotation, workbook
 from quoting.frozen import canonical
-from quoting.offer import Business, Offer, Party
+from quoting.offer import Business, Change, Offer, Party, Variation
+from quoting.offer_check import check_offer
 from tests.quoting.random_offers import Spec, an_offer
 from tests.quoting.readings import (
     NAMES,
     amounts,
     csv_amount,
     csv_rows,
+    csv_sum,
     rule_faults,
     texts,
     ubl_root,
@@ -329,3 +332,126 @@ def test_a_long_address_is_in_three_lines_and_valid(schema: etree.XMLSchema) -> 
 def test_a_quotation_needs_a_line() -> None:
     with pytest.raises(ValueError, match="line"):
         ubl_quotation.write(offer=an_offer(rooms=[[]]).to_content())
+
+
+# --- variations of an order -------------------------------------------------------------------------
+
+
+def a_variation(**changes: Any) -> Offer:
+    """The full offer as a change of an order of 100.00 without tax, 118.00 with it."""
+    offer = a_full_offer()
+    net = offer.totals.taxable - 100
+    rows = (
+        Change(
+            what="=Pendant", place="Hall", before=Decimal(2), after=Decimal(3), net_delta=net - 5
+        ),
+        Change(what="Restocking", before=None, after=Decimal(1), net_delta=Decimal(5)),
+    )
+    told = Variation(
+        number=2,
+        order="Q-2031-0004-A",
+        since="Q-2031-0006-B",
+        ordered_on=date(2031, 2, 1),
+        ordered_gross=Decimal("118.00"),
+        changes=rows,
+        net_change=net,
+        tax_change=offer.totals.tax - 18,
+        gross_change=offer.totals.gross - 118,
+    )
+    return replace(offer, variation=replace(told, **changes))
+
+
+def test_the_csv_of_a_variation_tells_its_own_amount_and_the_new_total() -> None:
+    offer = a_variation()
+    content = csv_table.write(offer=offer.to_content())
+    change = offer.totals.gross - 118
+    assert csv_sum(content, "amount") == offer.totals.taxable
+    assert csv_sum(content, "change") == change
+    rows = csv_rows(content)
+    assert [Decimal(row["total"]) for row in rows if row["kind"] == "total"] == [
+        Decimal(118),
+        change,
+        offer.totals.gross,
+    ]
+    pendant = next(row for row in rows if row["kind"] == "change")
+    assert (pendant["quantity_before"], pendant["quantity"]) == ("2", "3")
+    assert pendant["description"] == "'=Pendant"
+    plain = csv_rows(csv_table.write(offer=a_full_offer().to_content()))
+    assert {row["change"] + row["total"] + row["quantity_before"] for row in plain} == {""}
+
+
+def test_the_workbook_of_a_variation_works_out_what_changes() -> None:
+    offer = a_variation()
+    content = workbook.write(offer=offer.to_content())
+    worked_out, issued, _ = workbook_totals(content)
+    assert worked_out == issued == offer.totals
+    book = Book(content)
+    assert book.cells["Changes"]["A2"] == ("text", "=Pendant")
+    for label, ordered, total in (
+        ("Change without tax", Decimal(100), offer.totals.taxable),
+        ("Change of tax", Decimal(18), offer.totals.tax),
+        ("Change with tax", Decimal(118), offer.totals.gross),
+    ):
+        row = book.row_of("Totals", label)
+        found = [book.value("Totals", f"{column}{row}") for column in "BCD"]
+        assert found == [ordered, total - ordered, total]
+    assert book.value("Totals", f"E{book.row_of('Totals', 'Change without tax')}") == 0
+    assert book.row_of("Totals", "Variation 2 of order Q-2031-0004-A")
+
+
+def test_the_workbook_notices_changes_that_do_not_add_up() -> None:
+    offer = a_variation()
+    told = replace(offer.variation, changes=offer.variation.changes[:1])
+    book = Book(workbook.write(offer=replace(offer, variation=told).to_content()))
+    assert book.value("Totals", f"E{book.row_of('Totals', 'Change without tax')}") == 5
+
+
+def test_the_quotation_of_a_variation_refers_to_its_order(schema: etree.XMLSchema) -> None:
+    offer = a_variation()
+    root = ubl_root(ubl_quotation.write(offer=offer.to_content()))
+    schema.assertValid(root)
+    assert ubl_totals(root) == offer.totals
+    assert rule_faults(root) == []
+    assert texts(root, "cac:AdditionalDocumentReference/cbc:ID") == [
+        "Q-2031-0004-A",
+        "Q-2031-0006-B",
+    ]
+    (told,) = root.iter(f"{{{ubl_quotation.VARIATION}}}Variation")
+    found = {etree.QName(part).localname: Decimal(part.text) for part in told}
+    assert found == {
+        "OrderedWithTax": Decimal(118),
+        "ChangeWithoutTax": offer.totals.taxable - 100,
+        "ChangeOfTax": offer.totals.tax - 18,
+        "ChangeWithTax": offer.totals.gross - 118,
+        "NewTotalWithTax": offer.totals.gross,
+    }
+    assert {part.get("currencyID") for part in told} == {"GBP"}
+    note = texts(root, "cbc:Note")[0]
+    assert f"This variation: +{offer.totals.gross - 118} GBP" in note
+    assert f"New total: {offer.totals.gross} GBP" in note
+
+
+def test_json_of_a_variation_holds_what_it_changes() -> None:
+    offer = a_variation()
+    told = json.loads(json_document.write(offer=offer.to_content()))["variation"]
+    assert told["gross_change"] == str(offer.totals.gross - 118)
+    assert told["ordered_gross"] == "118.00"
+
+
+def test_an_older_variation_has_only_its_total_with_tax() -> None:
+    offer = a_variation(net_change=None, tax_change=None, gross_change=None)
+    book = Book(workbook.write(offer=offer.to_content()))
+    labels = {text for kind, text in book.cells["Totals"].values() if kind == "text"}
+    assert "Change with tax" in labels
+    assert "Change of tax" not in labels
+    assert "ChangeOfTax" not in ubl_quotation.write(offer=offer.to_content()).decode()
+    assert csv_sum(csv_table.write(offer=offer.to_content()), "total") == 2 * offer.totals.gross
+
+
+@pytest.mark.parametrize("wrong", ["net_change", "tax_change", "gross_change"])
+def test_a_variation_off_by_a_penny_is_not_issued(wrong: str) -> None:
+    offer = a_variation()
+    assert check_offer(offer=offer) == ()
+    penny = {wrong: getattr(offer.variation, wrong) + Decimal("0.01")}
+    faults = check_offer(offer=a_variation(**penny))
+    assert {fault.code for fault in faults} == {"wrong_change"}

@@ -156,7 +156,26 @@ def test_what_was_chosen_is_in_the_variation(by):
     kept = order(by, revision, options=[str(lights.pk)])
     made = variations.variation_start(by=by, revision=revision)
     assert Option.objects.get().is_in
-    assert read_offer(quotes.quote_issue(by=by, quote=made)).totals.gross == kept.gross_total
+    offer = read_offer(quotes.quote_issue(by=by, quote=made))
+    assert offer.totals.gross == kept.gross_total
+    told = offer.variation
+    assert (told.net_change, told.tax_change, told.gross_change) == (0, 0, 0)
+    assert "Ordered already: Picture lights" in {row.what for row in told.changes}
+    assert sum(row.net_delta for row in told.changes) == 0
+
+
+def test_what_is_taken_off_in_all_is_part_of_what_changes(by, ordered):
+    gain = two_more(by, ordered)
+    made = variations.variation_start(by=by, revision=ordered)
+    quotes.quote_change(by=by, quote=made, discount_share=Decimal("0.1"))
+    offer = read_offer(quotes.quote_issue(by=by, quote=made))
+    told = offer.variation
+    assert gain in {row.net_delta for row in told.changes}
+    off = next(row for row in told.changes if row.what == "Discounts and charges on the whole")
+    assert off.net_delta == -offer.totals.allowance
+    assert sum(row.net_delta for row in told.changes) == told.net_change
+    assert told.net_change + told.tax_change == told.gross_change
+    assert told.gross_change == offer.totals.gross - ordered.gross_total
 
 
 def test_nothing_is_varied_before_it_is_accepted(by):

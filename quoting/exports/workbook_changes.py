@@ -1,0 +1,65 @@
+"""What a variation changes of its order, in the workbook: by line, and in all."""
+
+from collections.abc import Callable
+from decimal import Decimal
+
+from openpyxl.worksheet.worksheet import Worksheet
+
+from quoting.exports import cells
+from quoting.money import EXACT, minor_digits
+from quoting.offer import Offer, Variation
+
+type _Words = Callable[[str], str]
+
+
+def changes_sheet(sheet: Worksheet, told: Variation, offer: Offer, words: _Words) -> None:
+    """Fill the sheet with the lines that are not as they were ordered, and what each changes."""
+    _ = words
+    headings = [_("What"), _("Place"), _("Before"), _("Now"), _("Unit"), _("Change without tax")]
+    cells.headings(sheet, headings, (44, 24, 10, 10, 8, 18))
+    money = cells.money_format(minor_digits(offer.currency))
+    for row, change in enumerate(told.changes, start=2):
+        cells.text(sheet.cell(row, 1), change.what)
+        cells.text(sheet.cell(row, 2), change.place)
+        for column, quantity in ((3, change.before), (4, change.after)):
+            if quantity is not None:
+                cells.number(sheet.cell(row, column), quantity, "#,##0.###")
+        if change.before is not None or change.after is not None:
+            cells.text(sheet.cell(row, 5), change.unit)
+        cells.number(sheet.cell(row, 6), change.net_delta, money)
+
+
+def variation_rows(
+    sheet: Worksheet, row: int, told: Variation, offer: Offer, taxable_row: int, words: _Words
+) -> int:
+    """Write what was ordered, what changes and the new total, and return the next free row.
+
+    ``taxable_row`` holds the total without tax worked out; the tax and the gross total follow it.
+    """
+    _ = words
+    digits = minor_digits(offer.currency)
+    money = cells.money_format(digits)
+    name = _("Variation %s of order %s")
+    heading = name.replace("%s", str(told.number), 1).replace("%s", told.order, 1)
+    row = cells.title(
+        sheet, row, [heading, _("Ordered"), _("Change"), _("New total"), _("Left over")]
+    )
+    totals = offer.totals
+    parts: list[tuple[str, Decimal | None, Decimal]] = [
+        (_("Change without tax"), told.net_change, totals.taxable),
+        (_("Change of tax"), told.tax_change, totals.tax),
+        (_("Change with tax"), EXACT.subtract(totals.gross, told.ordered_gross), totals.gross),
+    ]
+    for place, (label, change, total) in enumerate(parts):
+        if change is None:  # an issue of before these were kept
+            continue
+        cells.text(sheet.cell(row, 1), label)
+        cells.number(sheet.cell(row, 2), EXACT.subtract(total, change), money)
+        cells.formula(sheet.cell(row, 3), f"=ROUND(D{row}-B{row},{digits})", money)
+        cells.formula(sheet.cell(row, 4), f"=B{taxable_row + place}", money)
+        if place == 0:
+            last = max(len(told.changes) + 1, 2)
+            left = f"=ROUND(C{row}-SUM(Changes!$F$2:$F${last}),{digits})"
+            cells.formula(sheet.cell(row, 5), left, money)
+        row += 1
+    return row
