@@ -85,6 +85,8 @@ class RoomPart(Content):
     floor_reflectance: Decimal | None = None
     walls_reflectance: Decimal | None = None
     ceiling_reflectance: Decimal | None = None
+    ceiling_finish: str = ""
+    wall_finish: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -184,6 +184,18 @@ class Joists(models.TextChoices):
     CONCRETE = "concrete", _("concrete")
 
 
+class Finish(models.TextChoices):
+    """What a ceiling or a wall is of, as far as it changes the work of fixing into it."""
+
+    NOT_SAID = "", _("not said")
+    PLASTER = "plaster", _("plasterboard and skim")
+    LATH = "lath", _("lath and plaster")
+    TIMBER = "timber", _("timber boards")
+    TILED = "tiled", _("tiled")
+    MASONRY = "masonry", _("brick or stone")
+    CONCRETE = "concrete", _("concrete")
+
+
 class Along(models.TextChoices):
     NOT_SAID = "", _("not known")
     LENGTH = "x", _("along the length")

@@ -212,6 +212,8 @@ def _rooms(rows: DesignRows) -> list[RoomPart]:
             floor_reflectance=row.floor_reflectance,
             walls_reflectance=row.walls_reflectance,
             ceiling_reflectance=row.ceiling_reflectance,
+            ceiling_finish=row.ceiling_finish,
+            wall_finish=row.wall_finish,
         )
         for row in sorted(rows.of(Room), key=lambda r: _in_house(rows, r.pk))
     ]

@@ -1,7 +1,9 @@
 """Labour from norms: operation × quantity × access. Pure.
 
 A norm gives minutes for a piece or a metre of a kind, for a circuit, a scene, a button or a visit.
-Work high up takes longer: `access_factor` multiplies first and second fix by the ceiling height.
+Work high up, or into a hard finish, takes longer: first and second fix are multiplied by the factors
+of the room's ceiling height, of the finish that the thing is fixed into (the ceiling's, or the wall's
+for what hangs on a wall), and of a house lived in. `factors_of` names them.
 All figures are the business's own or common practice, without a published source.
 """
 
@@ -21,6 +23,19 @@ ACCESS = (
     (Decimal("5"), Decimal("1.5")),
 )
 ACCESS_ABOVE = Decimal("2")
+# What a finish multiplies the minutes by: common practice, no source. Elsewhere 1.
+FINISHES = (
+    ("plaster", Decimal("1")),
+    ("timber", Decimal("1.1")),
+    ("lath", Decimal("1.2")),
+    ("tiled", Decimal("1.3")),
+    ("masonry", Decimal("1.4")),
+    ("concrete", Decimal("1.5")),
+)
+# What hangs on walls, by kind; everything else with a place is taken as fixed to the ceiling.
+ON_WALLS = frozenset({"keypad", "switch-plate", "dimmer", "outlet"})
+# Cable is drawn, a lamp goes into its fitting: neither is fixed into a finish.
+IN_NO_FINISH = frozenset({"cable", "lamp"})
 OPERATIONS_WITH_ACCESS = frozenset({"first-fix", "second-fix"})
 CALL_OUT = "call-out"
 
@@ -39,15 +54,18 @@ class Access:
     """What the minutes of fixing are multiplied by.
 
     ``heights``: ceiling height up to [m] and its factor, lowest first; ``above`` beyond the last;
-    ``occupied`` besides, where the house is lived in. Factors above 0. Raises ValueError otherwise.
+    ``occupied`` besides, where the house is lived in; ``finishes``: by the finish that is fixed into.
+    Factors above 0. Raises ValueError otherwise.
     """
 
     heights: tuple[tuple[Decimal, Decimal], ...] = ACCESS
     above: Decimal = ACCESS_ABOVE
     occupied: Decimal = Decimal(1)
+    finishes: tuple[tuple[str, Decimal], ...] = FINISHES
 
     def __post_init__(self) -> None:
-        for factor in (self.above, self.occupied, *(each for _, each in self.heights)):
+        factors = [each for _, each in (*self.heights, *self.finishes)]
+        for factor in (self.above, self.occupied, *factors):
             if not (factor.is_finite() and factor > 0):
                 raise ValueError(f"a factor must be above 0, got {factor}")
         if list(self.heights) != sorted(self.heights):
@@ -89,19 +107,52 @@ class LabourLine:
     why: tuple[tuple[str, str, Decimal], ...]
 
 
-def access_factor(height_m: Decimal | None, access: Access | None = None) -> Decimal:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Factor:
+    """One reason why fixing takes longer or shorter: ``code`` height, ceiling, wall or occupied.
+
+    ``about`` is the height in m as typed or the name of the finish; ``factor`` above 0.
+    """
+
+    code: str
+    about: str
+    factor: Decimal
+
+    @property
+    def told(self) -> str:
+        """What it is and by how much, such as ``concrete × 1.5``."""
+        unit = " m" if self.code == "height" else ""
+        return f"{self.about}{unit} × {self.factor.normalize():f}".strip()
+
+
+def height_factor(height_m: Decimal | None, access: Access | None = None) -> Decimal:
     """What a ceiling height multiplies the minutes of fixing by; 1 where it is not known.
 
-    >>> access_factor(Decimal("4.1"))
+    >>> height_factor(Decimal("4.1"))
     Decimal('1.5')
     """
     known = access or Access()
     if height_m is None:
-        return known.occupied
-    for up_to, factor in known.heights:
-        if height_m <= up_to:
-            return factor * known.occupied
-    return known.above * known.occupied
+        return Decimal(1)
+    return next((factor for up_to, factor in known.heights if height_m <= up_to), known.above)
+
+
+def factors_of(room: RoomPart, kind: str, access: Access | None = None) -> tuple[Factor, ...]:
+    """The factors other than 1 on fixing a thing of this kind in a room."""
+    known = access or Access()
+    by_finish = dict(known.finishes)
+    surface = "wall" if kind in ON_WALLS else "ceiling"
+    finish = "" if kind in IN_NO_FINISH else getattr(room, f"{surface}_finish")
+    found = (
+        Factor(
+            code="height",
+            about="" if room.height_m is None else f"{room.height_m.normalize():f}",
+            factor=height_factor(room.height_m, known),
+        ),
+        Factor(code=surface, about=finish, factor=by_finish.get(finish, Decimal(1))),
+        Factor(code="occupied", about="", factor=known.occupied),
+    )
+    return tuple(each for each in found if each.factor != 1)
 
 
 def labour_lines(
@@ -112,15 +163,20 @@ def labour_lines(
     if terms.delivery == SUPPLY_ONLY:
         return ()
     minutes: dict[tuple[str, str, str | None], Decimal] = defaultdict(Decimal)
-    why: dict[tuple[str, str, str | None], list[tuple[str, str, Decimal]]] = defaultdict(list)
+    why: dict[tuple[str, str, str | None], dict[tuple[str, str], Decimal]] = {}
     for operation, grade, room, amount, code, about in _all(house, tuple(lines), terms):
         key = (operation, grade, room)
         minutes[key] += amount
-        why[key].append((code, about, amount))
+        reasons = why.setdefault(key, defaultdict(Decimal))
+        reasons[code, about] += amount
     order = {norm: place for place, norm in enumerate(_operations(house))}
     found = tuple(
         LabourLine(
-            operation=key[0], grade=key[1], room=key[2], minutes=minutes[key], why=tuple(why[key])
+            operation=key[0],
+            grade=key[1],
+            room=key[2],
+            minutes=minutes[key],
+            why=tuple((code, about, amount) for (code, about), amount in why[key].items()),
         )
         for key in sorted(minutes, key=lambda k: (order[k[0]], k[1], k[2] or ""))
     )
@@ -168,9 +224,12 @@ def _of_things(
         if by != "showroom":
             continue
         amount = norm.minutes * quantity
-        if norm.operation in OPERATIONS_WITH_ACCESS and room is not None:
-            amount *= access_factor(rooms[room].height_m, access)
         yield norm.operation, norm.grade, room, amount, "norm", description
+        if norm.operation in OPERATIONS_WITH_ACCESS and room is not None:
+            for each in factors_of(rooms[room], kind, access):
+                more = amount * (each.factor - 1)
+                amount += more
+                yield norm.operation, norm.grade, room, more, f"by_{each.code}", each.told
 
 
 def _of_circuits(

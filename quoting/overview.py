@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from quoting.drafting import Draft, DraftLine
+from quoting.labour import ON_WALLS, Factor, factors_of
 from quoting.money import EXACT
 
 
@@ -36,11 +37,12 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabourRow:
-    """A room's hours, in the order of the operations, and their sum."""
+    """A room's hours, in the order of the operations, their sum, and why fixing takes as long."""
 
     name: str
     hours: tuple[Decimal, ...]
     total: Decimal
+    factors: tuple[Factor, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +55,10 @@ class Labour:
     hours: Decimal
     days: Decimal
     net: Decimal
+
+    @property
+    def has_factors(self) -> bool:
+        return any(row.factors for row in self.rows)
 
 
 def parts_of(draft: Draft) -> list[Part]:
@@ -95,6 +101,7 @@ def labour_of(draft: Draft) -> Labour:
             name=names.get(room, str(_("The whole house"))),
             hours=(row := tuple(hours[room, each] for each in operations)),
             total=sum(row, Decimal(0)),
+            factors=_factors(draft, room),
         )
         for room in rooms
     )
@@ -110,3 +117,13 @@ def labour_of(draft: Draft) -> Labour:
         days=days,
         net=sum((line.net for line in lines), Decimal(0)),
     )
+
+
+def _factors(draft: Draft, room_id: str) -> tuple[Factor, ...]:
+    """What multiplies the minutes of fixing in a room, for its ceiling and for its walls."""
+    room = draft.house.design.room_of.get(room_id)
+    if room is None:
+        return ()
+    access = draft.terms.labour.access
+    kinds = ("", next(iter(ON_WALLS)))
+    return tuple(dict.fromkeys(each for kind in kinds for each in factors_of(room, kind, access)))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from quoting.bill import BillLine
-from quoting.labour import ACCESS, ACCESS_ABOVE, Access, LabourTerms
+from quoting.labour import ACCESS, ACCESS_ABOVE, FINISHES, Access, LabourTerms
 from quoting.models import AccessFactor, Quote, QuoteDiscount, QuotingRules
 from quoting.selling import Taste, sell_by_margin, sell_by_markup, to_taste
 
@@ -90,7 +90,7 @@ def terms_of(quote: Quote, *, currency: str) -> Terms:
 
 
 def access_of(rows: object, *, is_occupied: bool) -> Access:
-    """The factors that the business typed; the usual ones where it typed none."""
+    """The factors that the business typed; the usual ones where it typed none of that sort."""
     factors: list[AccessFactor] = list(rows)  # type: ignore[call-overload]
     heights = tuple(sorted((row.up_to_m, row.factor) for row in factors if row.up_to_m is not None))
     by_what = {row.what: row.factor for row in factors if row.up_to_m is None}
@@ -98,6 +98,7 @@ def access_of(rows: object, *, is_occupied: bool) -> Access:
         heights=heights or ACCESS,
         above=by_what.get("above", heights[-1][1] if heights else ACCESS_ABOVE),
         occupied=by_what.get("occupied", Decimal(1)) if is_occupied else Decimal(1),
+        finishes=tuple((name, by_what.get(name, usual)) for name, usual in FINISHES),
     )
 
 

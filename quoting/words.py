@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from django.utils.translation import gettext as _
 
 from catalogue.kinds import LoadKind, Operation
-from consult.kinds import Layer, Trade
-from quoting.labour import CALL_OUT
+from consult.kinds import Finish, Layer, Trade
+from quoting.labour import CALL_OUT, Factor
 from quoting.offer import Offer, OptionGroup
 from quoting.options import ChoiceRefused
 
@@ -137,8 +137,25 @@ def why(code: str) -> str:
         "needed_in_all": _("needed in all:"),
         "bought_in_all": _("bought in all:"),
         "norm": _("minutes by the norm for"),
+        "by_height": _("minutes more for the height of the ceiling,"),
+        "by_ceiling": _("minutes more for fixing into the ceiling,"),
+        "by_wall": _("minutes more for fixing into the wall,"),
+        "by_occupied": _("minutes more for a house lived in,"),
         "least_hours": _("minutes of the least hours of a job,"),
     }.get(code, code)
+
+
+def factor(each: Factor) -> str:
+    """Why fixing takes as long as it does in a room, such as 'ceiling of concrete × 1.5'."""
+    by = f"× {each.factor.normalize():f}"
+    texts = {
+        "height": _("ceiling at %(about)s m %(by)s"),
+        "ceiling": _("ceiling of %(about)s %(by)s"),
+        "wall": _("walls of %(about)s %(by)s"),
+        "occupied": _("lived in %(by)s"),
+    }
+    about = str(dict(Finish.choices).get(each.about, each.about))
+    return texts[each.code] % {"about": about, "by": by}
 
 
 def state(name: str) -> str:

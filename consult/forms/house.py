@@ -12,6 +12,7 @@ from consult.kinds import (
     Along,
     Dampness,
     EnclosureKind,
+    Finish,
     Joists,
     ObjectKind,
     ResidualType,
@@ -108,6 +109,13 @@ class RoomForm(OfProject):
         max_value=3000,
     )
     board_layers = WholeField(label=_("Layers of board"), required=False, min_value=1, max_value=6)
+    ceiling_finish = forms.ChoiceField(
+        label=_("Ceiling of"),
+        choices=Finish,
+        required=False,
+        help_text=_("What is fixed into it may take longer: the business's own factors."),
+    )
+    wall_finish = forms.ChoiceField(label=_("Walls of"), choices=Finish, required=False)
     is_way_out = forms.BooleanField(
         label=_("A way out of the house"),
         required=False,

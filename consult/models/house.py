@@ -14,6 +14,7 @@ from consult.kinds import (
     Along,
     Dampness,
     EnclosureKind,
+    Finish,
     HowSure,
     Joists,
     ObjectKind,
@@ -149,6 +150,8 @@ class Room(DesignRow):
     board_layers = models.PositiveSmallIntegerField(
         _("layers of board"), null=True, blank=True, validators=[MinValueValidator(1)]
     )
+    ceiling_finish = models.CharField(_("ceiling of"), max_length=10, blank=True, choices=Finish)
+    wall_finish = models.CharField(_("walls of"), max_length=10, blank=True, choices=Finish)
     is_way_out = models.BooleanField(_("a way out of the house"), default=False)
     enclosure = models.ForeignKey(
         Enclosure,

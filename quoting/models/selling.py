@@ -107,12 +107,18 @@ class QuotingRules(Versioned):
 
 
 class AccessFactor(Versioned):
-    """What the minutes of fixing are multiplied by: by ceiling height, or in a house lived in."""
+    """What the minutes of fixing are multiplied by: by ceiling height, by finish, in a house lived in."""
 
     class What(models.TextChoices):
         HEIGHT = "height", _("ceiling up to")
         ABOVE = "above", _("ceiling higher than all of these")
         OCCUPIED = "occupied", _("a house lived in")
+        PLASTER = "plaster", _("fixed into plasterboard and skim")
+        LATH = "lath", _("fixed into lath and plaster")
+        TIMBER = "timber", _("fixed into timber boards")
+        TILED = "tiled", _("fixed into tiles")
+        MASONRY = "masonry", _("fixed into brick or stone")
+        CONCRETE = "concrete", _("fixed into concrete")
 
     what = models.CharField(_("where"), max_length=10, choices=What)
     up_to_m = models.DecimalField(

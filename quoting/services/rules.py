@@ -40,7 +40,7 @@ def factor_set(
 ) -> AccessFactor:
     _must_be_manager(by)
     if (what == "height") != (up_to_m is not None):
-        raise Refusal(_("A ceiling needs its height; the others have none."))
+        raise Refusal(_("A height belongs to 'ceiling up to', and only there."))
     row, _made = AccessFactor.objects.update_or_create(
         what=what, up_to_m=up_to_m, defaults={"factor": factor}
     )

@@ -8,6 +8,7 @@ from django import template
 from django.utils.formats import date_format
 
 from quoting import words
+from quoting.labour import Factor
 
 register = template.Library()
 
@@ -54,6 +55,11 @@ def unit_word(value: str) -> str:
 @register.filter
 def why_words(code: str) -> str:
     return words.why(code)
+
+
+@register.filter
+def factor_words(value: Factor) -> str:
+    return words.factor(value)
 
 
 @register.filter

@@ -20,7 +20,7 @@ from consult.views.shared import deed_page, press, project_of
 from quoting import words
 from quoting.drafting import draft_of
 from quoting.forms_rules import FactorForm, HoursForm, RulesForm, WordingForm
-from quoting.labour import ACCESS, ACCESS_ABOVE
+from quoting.labour import ACCESS, ACCESS_ABOVE, FINISHES
 from quoting.models import AccessFactor, ActualHours, Quote, QuotingRules
 from quoting.overview import labour_of
 from quoting.services import rules as services
@@ -31,9 +31,10 @@ def rules(request: HttpRequest) -> HttpResponse:
     row = QuotingRules.objects.current()
     initial = {name: getattr(row, name) for name in RulesForm.base_fields}
     form = RulesForm(request.POST or None, initial=initial)
+    factors = list(AccessFactor.objects.all())
     context = {
-        "factors": AccessFactor.objects.all(),
-        "usual": [*ACCESS, (None, ACCESS_ABOVE)],
+        "factors": factors,
+        "usual": _usual(factors),
         "factor_form": FactorForm(),
         "letters": KINDS.values(),
         "may_change": request.user.is_manager,
@@ -49,6 +50,17 @@ def rules(request: HttpRequest) -> HttpResponse:
         said=_("Saved."),
         seen_rules=seen_version(request) or 0,
     )
+
+
+def _usual(factors: list[AccessFactor]) -> list[tuple[str, Decimal | None, Decimal]]:
+    """The factors of common practice that hold where the business has none of its own."""
+    own = {row.what for row in factors}
+    name = dict(AccessFactor.What.choices)
+    found = [(str(name[what]), None, factor) for what, factor in FINISHES if what not in own]
+    if own & {"height", "above"}:
+        return found
+    heights = [(str(name["height"]), height, factor) for height, factor in ACCESS]
+    return [*heights, (str(name["above"]), None, ACCESS_ABOVE), *found]
 
 
 @require_POST

@@ -7,13 +7,14 @@ import pytest
 from catalogue.models import LabourNorm, Part, Product, ProductPrice
 from consult.derived import planned, read_house
 from consult.models import Circuit, Room
-from consult.services import circuits, house
+from consult.services import circuits, house, keypads
 from quoting.bill import make_bill
-from quoting.labour import access_factor
+from quoting.labour import height_factor
 from tests.factories import (
     PRICED_FROM,
     PersonFactory,
     a_circuit,
+    a_keypad,
     a_product,
     a_project,
     a_receiver,
@@ -157,12 +158,47 @@ def test_work_under_a_high_ceiling_takes_longer(by, project):
 
 
 @pytest.mark.parametrize(
+    ("finish", "factor"),
+    # Factors of our own: common practice, no source.
+    [("", "1"), ("plaster", "1"), ("lath", "1.2"), ("tiled", "1.3"), ("concrete", "1.5")],
+)
+def test_work_into_a_hard_ceiling_takes_longer(by, project, finish, factor):
+    before = lines(project, "labour")[0].quantity
+    house.room_change(by=by, room=Room.objects.get(), ceiling_finish=finish, wall_finish="tiled")
+    (line,) = lines(project, "labour")
+    assert line.quantity == before * Decimal(factor)
+    assert sum(why.quantity for why in line.why) == line.quantity * 60
+    told = [(why.code, why.about) for why in line.why if why.code != "norm"]
+    assert told == ([("by_ceiling", f"{finish} × {factor}")] if Decimal(factor) != 1 else [])
+
+
+def test_a_keypad_is_fixed_into_the_wall_and_heights_count_besides(by, project):
+    LabourNorm.objects.all().delete()
+    LabourNorm.objects.create(
+        operation="second-fix", kind="keypad", per="piece", minutes=40, grade="electrician"
+    )
+    a_keypad()
+    keypads.position_add(by=by, room=Room.objects.get(), name="Inside the door")
+    house.room_change(
+        by=by, room=Room.objects.get(), height_m=3, ceiling_finish="concrete", wall_finish="tiled"
+    )
+    (line,) = lines(project, "labour")
+    # 40 min × 1.25 for three metres × 1.3 for tiles = 65 min.
+    assert line.quantity == Decimal("1.08")
+    assert {why.code: why.quantity for why in line.why} == {
+        "norm": 40,
+        "by_height": 10,
+        "by_wall": 15,
+    }
+
+
+@pytest.mark.parametrize(
     ("height", "factor"),
     # Steps of our own: common practice, no source.
     [(None, "1"), ("2.4", "1"), ("2.7", "1"), ("2.71", "1.25"), ("5", "1.5"), ("5.01", "2")],
 )
 def test_access_rises_in_steps(height, factor):
-    assert access_factor(Decimal(height) if height else None) == Decimal(factor)
+    assert height_factor(Decimal(height) if height else None) == Decimal(factor)
 
 
 def test_norms_per_circuit_scene_and_visit_count_those(project):

@@ -15,6 +15,7 @@ from openpyxl import load_workbook
 from base import outbox
 from base.models import MailText, Outbox
 from consult.models import Circuit, Option, OptionGroup, Room
+from consult.services import house
 from quoting import waiting
 from quoting.drafting import draft_of
 from quoting.issued import read_internal, read_offer
@@ -324,6 +325,26 @@ def test_the_businesss_own_factors_multiply_the_minutes(quote):
     assert hours() == Decimal("3.00")
     quotes.quote_change(by=PersonFactory(), quote=quote, is_occupied=True)
     assert hours() == Decimal("6.00")
+
+
+def test_the_finish_of_a_room_tells_in_the_overview_why_fixing_takes_longer(
+    office_client, manager_client, quote
+):
+    house.room_change(
+        by=PersonFactory(), room=Room.objects.get(), ceiling_finish="concrete", wall_finish="lath"
+    )
+    before = next(x for x in draft_of(quote).lines if x.section == "labour").quantity
+    overview = one(office_client.get(quote.get_absolute_url()), "#part-hours").text
+    assert "ceiling of concrete × 1.5" in overview
+    assert "walls of lath and plaster × 1.2" in overview
+    page = manager_client.get(url("rules"))
+    (row,) = (r.text for r in all_of(page, "#factors tbody tr") if "concrete" in r.text)
+    assert "× 1.5" in row
+    manager_client.post(url("factor_set"), {"what": "concrete", "factor": "1.8"})
+    after = next(x for x in draft_of(quote).lines if x.section == "labour").quantity
+    assert after == (before / Decimal("1.5") * Decimal("1.8")).quantize(Decimal("0.01"))
+    text = " ".join(one(office_client.get(quote.get_absolute_url()), "#part-hours").text.split())
+    assert "ceiling of concrete × 1.8" in text
 
 
 def test_hours_as_worked_stand_beside_the_norm(office_client, quote):
