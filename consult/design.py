@@ -140,6 +140,7 @@ class FittingPart(Content):
     offset_m: Decimal | None = None
     tilt_deg: int | None = None
     is_fed_both_ends: bool = False
+    over: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -61,11 +61,30 @@ class ObjectKind(models.TextChoices):
     SHOWER_OUTLET = "shower-outlet", _("Shower outlet, no tray")
     BASIN = "basin", _("Basin")
     WORKTOP = "worktop", _("Worktop")
+    ISLAND = "island", _("Island")
     TABLE = "table", _("Table")
+    DESK = "desk", _("Desk")
     BED = "bed", _("Bed")
     MIRROR = "mirror", _("Mirror")
     SEAT = "seat", _("Seat")
     SHELVES = "shelves", _("Shelves")
+    WARDROBE = "wardrobe", _("Wardrobe")
+    CUPBOARD = "cupboard", _("Wall cupboard")
+    PICTURE = "picture", _("Picture on the wall")
+    RUG = "rug", _("Rug")
+
+
+# What fittings are hung over.
+HUNG_OVER = (
+    ObjectKind.TABLE,
+    ObjectKind.ISLAND,
+    ObjectKind.DESK,
+    ObjectKind.WORKTOP,
+    ObjectKind.BED,
+    ObjectKind.SEAT,
+    ObjectKind.BASIN,
+    ObjectKind.BATH,
+)
 
 
 class Layer(models.TextChoices):

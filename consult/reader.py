@@ -282,6 +282,7 @@ def _fitting(row: Row) -> FittingPart:
         offset_m=row.offset_m,
         tilt_deg=row.tilt_deg,
         is_fed_both_ends=row.is_fed_both_ends,
+        over=_key(row.over_id),
     )
 
 

@@ -14,7 +14,6 @@ from consult.kinds import (
     EnclosureKind,
     Finish,
     Joists,
-    ObjectKind,
     ResidualType,
     RoomUse,
 )
@@ -142,41 +141,6 @@ class RoomForm(OfProject):
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
-
-
-class ObjectForm(forms.Form):
-    kind = forms.ChoiceField(label=_("What"), choices=ObjectKind)
-    name = forms.CharField(label=_("Name"), max_length=80, required=False)
-    x_m = NumberField(
-        label=_("From the left wall"),
-        unit="m",
-        required=False,
-        min_value=0,
-        max_value=100,
-        max_digits=7,
-        decimal_places=3,
-    )
-    y_m = NumberField(
-        label=_("From the front wall"),
-        unit="m",
-        required=False,
-        min_value=0,
-        max_value=100,
-        max_digits=7,
-        decimal_places=3,
-    )
-    z_m = NumberField(
-        label=_("Above the floor"),
-        unit="m",
-        required=False,
-        min_value=0,
-        max_value=30,
-        max_digits=7,
-        decimal_places=3,
-    )
-    width_m = size(_("Width"), most=100)
-    depth_m = size(_("Depth"), most=100)
-    height_m = size(_("Height"), most=30)
 
 
 class GroupForm(forms.Form):

@@ -11,6 +11,7 @@ from catalogue.chosen import Chosen
 from catalogue.kinds import Kind, LoadKind, Unit
 from catalogue.models import Feed, Product
 from consult.forms.house import OfProject
+from consult.forms.objects import OverField, hung_over, over_problem
 from consult.kinds import (
     AfterPowerCut,
     Arrangement,
@@ -21,7 +22,7 @@ from consult.kinds import (
     Trade,
     Wall,
 )
-from consult.models import Circuit, Enclosure, Room
+from consult.models import Circuit, Enclosure, Room, RoomObject
 
 MOST_PIECES = 9999
 
@@ -251,6 +252,13 @@ class FittingForm(PiecesForm):
         decimal_places=2,
     )
     arrangement = forms.ChoiceField(label=_("Arranged"), choices=Arrangement)
+    over = OverField(
+        label=_("Over"),
+        queryset=RoomObject.objects.none(),
+        required=False,
+        empty_label=_("what stands freest of the walls"),
+        help_text=_("Where they are arranged over an object."),
+    )
     wall = forms.ChoiceField(label=_("At the wall"), choices=Wall, required=False)
     offset_m = NumberField(
         label=_("Off the wall"),
@@ -291,6 +299,8 @@ class FittingForm(PiecesForm):
         if product is not None:
             self.fields["feed"].queryset = product.feeds.all()
             self.fields["feed"].known = self.chosen.feeds
+        self.fields["over"].here = circuit.room_id
+        self.fields["over"].queryset = hung_over(circuit.project_id)
         cap = getattr(getattr(product, "fitting", None), "lamp_cap", "")
         if cap:
             lamps = Product.objects.sold().filter(kind=Kind.LAMP, fitting__lamp_cap=cap)
@@ -304,3 +314,13 @@ class FittingForm(PiecesForm):
             del self.fields["feed"]
         if product is None or product.unit != Unit.METRE:
             del self.fields["is_fed_both_ends"]
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean()
+        if values.get("arrangement") != Arrangement.OVER_OBJECT:
+            values["over"] = None
+        elif values.get("room") is not None and "over" not in self.errors:
+            problem = over_problem(values["room"], values.get("over"))
+            if problem:
+                self.add_error("over", problem)
+        return values

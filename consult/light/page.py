@@ -9,6 +9,7 @@ from consult.design import RoomPart
 from consult.light.figures import PlaneFigures, figures, scene_plane
 from consult.light.pictures import VIEWS, view_of
 from consult.light.problem import RoomProblem, room_problem
+from consult.light.room_plan import outlines
 from consult.light.scenes import ALL_OFF, ALL_ON, RoomScene, scenes_of, weights
 from consult.light.solving import at_hand
 from consult.light.targets import Target, Targets, read_targets
@@ -92,6 +93,11 @@ class RoomPage:
             "other": self.other.key if self.other else "",
             "words": {scene.key: scene.words for scene in self.scenes},
             "bands": list(BANDS_LX),
+            "standing": [
+                [round(part, 3) for part in (each.x, each.y, each.width, each.depth)]
+                for each in outlines(self.part)
+                if not each.is_flat
+            ],
             "stops": [[place, list(colour)] for place, colour in STOPS],
             "controls": [
                 [c.circuit, c.kind, list(c.keys), c.from_k, c.to_k] for c in self.stated.controls

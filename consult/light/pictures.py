@@ -12,6 +12,7 @@ from consult.derived import KEPT_S, fingerprint
 from consult.design import RoomPart
 from consult.light.figures import scene_plane
 from consult.light.problem import LightProblem, RoomProblem, room_problem
+from consult.light.room_plan import outlines
 from consult.light.scenes import RoomScene, scenes_of, weights
 from consult.light.solving import basis_of, key_of, solved
 from consult.light.targets import read_targets
@@ -149,16 +150,16 @@ def scene_png(
         return None
 
 
-def map_png(stated: RoomProblem, scene: RoomScene) -> bytes:
-    """The light map of a scene as PNG, with isolines and values."""
+def map_png(stated: RoomProblem, scene: RoomScene, room: RoomPart) -> bytes:
+    """The light map of a scene as PNG, with isolines, values and what stands in the room."""
     if stated.problem is None:
         raise ValueError(f"no map without {stated.lacks}")
     answer = solved(stated.problem)
     plane = scene_plane(answer, weights(stated.controls, scene.levels))
-    return png(_mapped(plane, stated.problem))
+    return png(_mapped(plane, stated.problem, room))
 
 
-def _mapped(plane: NDArray[np.float64], problem: LightProblem) -> NDArray[np.uint8]:
+def _mapped(plane: NDArray[np.float64], problem: LightProblem, room: RoomPart) -> NDArray[np.uint8]:
     rows, columns = plane.shape
     scale = max(6, min(MAP_CELL_PX, round(900 / columns)))
     height = max(60, round(columns * scale * problem.room.width_m / problem.room.length_m))
@@ -174,6 +175,11 @@ def _mapped(plane: NDArray[np.float64], problem: LightProblem) -> NDArray[np.uin
     for level in BANDS_LX[1:]:
         for one, other in contours(plane, level):
             drawing.line([at(*one), at(*other)], fill=(16, 19, 22), width=2)
+    for each in outlines(room):
+        if not each.is_flat:
+            scale_m = size[0] / problem.room.length_m
+            ends = (each.x, each.y, each.x + each.width, each.y + each.depth)
+            drawing.rectangle([end * scale_m for end in ends], outline=(70, 62, 50))
     for y, x, value in _values(plane):
         spot = at(x, y)
         colour = (16, 19, 22) if value > 60 else (232, 234, 231)

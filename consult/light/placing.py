@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 from consult.design import FittingPart, ObjectPart, RoomPart
+from consult.kinds import HUNG_OVER
 from consult.light.grid import grid_points
 from engineering.arrangement import WALLS, Placement, aim, at_points, perimeter, row, wall_line
 from engineering.box import BoxRoom
@@ -22,7 +23,7 @@ OVER_TABLE_M = 0.75
 OFFSETS_M = {"tape": 0.1, "globe": 0.15, "disc": 0.6}
 LOWEST_RUN_M = 0.35
 CLEAR_M = 0.005
-STANDS = ("table", "worktop", "bed", "seat", "basin", "bath")
+STANDS = frozenset(HUNG_OVER)
 TOWARDS_DEG = {"front": 270.0, "right": 0.0, "back": 90.0, "left": 180.0}
 
 
@@ -42,7 +43,7 @@ def height_of(space: BoxRoom, room: RoomPart, hanging: Hanging) -> float:
         return max(0.01, float(typed))
     top = space.height_m
     if hanging.part.arrangement == "over-object" and hanging.look == "globe":
-        under = over(space, room)
+        under = over(space, room, hanging.part)
         if under is not None:
             return min(top - AT_CEILING_M, under[2] + OVER_TABLE_M)
     if hanging.look == "tape":
@@ -91,11 +92,16 @@ def offset_of(space: BoxRoom, hanging: Hanging, wall: str) -> float:
 
 
 def over(
-    space: BoxRoom, room: RoomPart
+    space: BoxRoom, room: RoomPart, part: FittingPart
 ) -> tuple[tuple[float, float], tuple[float, float], float] | None:
-    """Corner, size and top [m] of what stands freest of the walls among tables and the like."""
+    """Corner, size and top [m] of what a fitting hangs over.
+
+    As chosen; else what stands freest of the walls among tables and the like.
+    """
     best, found = -1.0, None
     for each in room.objects:
+        if each.id == part.over and _spans(each) is not None:
+            return _spans(each)
         spans = _spans(each)
         if each.kind not in STANDS or spans is None:
             continue
@@ -132,7 +138,7 @@ def _line(space: BoxRoom, room: RoomPart, hanging: Hanging, height: float) -> tu
             offset_m=offset_of(space, hanging, wall),
             height_m=height,
         )
-    under = over(space, room) if part.arrangement == "over-object" else None
+    under = over(space, room, part) if part.arrangement == "over-object" else None
     (x, y), (width, depth) = under[:2] if under else ((0.0, 0.0), (space.length_m, space.width_m))
     if width >= depth:
         return (x, y + depth / 2, height), (x + width, y + depth / 2, height)

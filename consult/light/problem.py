@@ -27,8 +27,14 @@ PRIMARIES: dict[str, tuple[Colour, float]] = {
     "blue": ((0.0, 0.0, 1 / 0.0722), 0.0722),
 }
 WHITE_SHARE = 0.4
-SEEN_AS = {"seat": "sofa", "shelves": "shelf", "basin": "bath"}
-STANDS_ON_FLOOR = frozenset({"worktop"})
+SEEN_AS = {
+    "seat": "sofa",
+    "shelves": "shelf",
+    "basin": "bath",
+    "island": "worktop",
+    "desk": "table",
+}
+STANDS_ON_FLOOR = frozenset({"worktop", "island"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,7 +19,7 @@ from consult.kinds import (
     Trade,
     Wall,
 )
-from consult.models.house import Enclosure, Room
+from consult.models.house import Enclosure, Room, RoomObject
 from consult.models.rows import DesignRow, metres, option_key
 
 
@@ -170,6 +170,14 @@ class CircuitFitting(DesignRow):
     )
     arrangement = models.CharField(
         _("arranged"), max_length=12, choices=Arrangement, default=Arrangement.POINTS
+    )
+    over = models.ForeignKey(
+        RoomObject,
+        verbose_name=_("hangs over"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="hung_over",
     )
     mounting_height_m = metres(_("mounting height"), most=30)
     wall = models.CharField(_("along the wall"), max_length=5, blank=True, choices=Wall)

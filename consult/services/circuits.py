@@ -11,7 +11,7 @@ from base.models import Person
 from catalogue.kinds import Unit
 from catalogue.models import Feed, Product
 from consult.journal import Change, apply, create, delete, update
-from consult.models import Circuit, CircuitFitting, Room
+from consult.models import Circuit, CircuitFitting, Room, RoomObject
 from consult.services.house import moved, next_position, removal_of_circuits
 
 
@@ -110,6 +110,10 @@ def fitting_add(
 @deed(locks="fitting")
 def fitting_change(*, by: Person, fitting: CircuitFitting, **values: Any) -> CircuitFitting:
     values = _settled({**_given(fitting), **values})
+    if "over" not in values:  # read only where it is needed
+        values["over"] = fitting.over
+    hangs_in = values["room"].pk if values.get("room") else fitting.room_id
+    values["over"] = over_in(hangs_in, values["over"])
     change = update(fitting, **values)
     apply(
         project=fitting.project,
@@ -170,9 +174,15 @@ def fitting_to_circuit(*, by: Person, fitting: CircuitFitting, circuit: Circuit)
 def _fitting(circuit: Circuit, room: Room, **values: Any) -> CircuitFitting:
     if room.project_id != circuit.project_id:
         raise Refusal(_("That room belongs to another project."))
+    values["over"] = over_in(room.pk, values.get("over"))
     return CircuitFitting(
         project_id=circuit.project_id, circuit=circuit, room=room, **_settled(values)
     )
+
+
+def over_in(room_id: uuid.UUID, over: RoomObject | None) -> RoomObject | None:
+    """What a fitting hangs over, as long as that stands in the room where the fitting hangs."""
+    return over if over is not None and over.room_id == room_id else None
 
 
 def _given(row: CircuitFitting) -> dict[str, Any]:

@@ -24,7 +24,7 @@ from consult.models import (
     Scene,
     SceneLevel,
 )
-from consult.services.circuits import circuit_code
+from consult.services.circuits import circuit_code, over_in
 from consult.services.house import next_position
 
 Scaled = Callable[[CircuitFitting], dict[str, Any]]
@@ -48,6 +48,7 @@ class Copy:
     circuits: dict[uuid.UUID, Circuit] = field(default_factory=dict)
     fittings: dict[uuid.UUID, CircuitFitting] = field(default_factory=dict)
     scenes: dict[uuid.UUID, Scene] = field(default_factory=dict)
+    objects: dict[uuid.UUID, RoomObject] = field(default_factory=dict)
 
 
 def _twin(row: Any, **values: Any) -> Any:
@@ -84,7 +85,8 @@ def copy_circuits(copy: Copy, circuits: Iterable[Circuit], *, room: Room) -> Non
         )
         copy.circuits[old.pk] = new
         copy.changes.append(create(new))
-    rows = CircuitFitting.objects.filter(circuit__in=given).select_related("product", "circuit")
+    rows = CircuitFitting.objects.filter(circuit__in=given)
+    rows = rows.select_related("product", "circuit", "room", "over")
     # A row that shows the pieces of another one comes after that one.
     for old in sorted(rows, key=lambda row: row.same_pieces_as_id is not None):
         _copy_fitting(copy, old, room=room)
@@ -93,12 +95,15 @@ def copy_circuits(copy: Copy, circuits: Iterable[Circuit], *, room: Room) -> Non
 def _copy_fitting(copy: Copy, old: CircuitFitting, *, room: Room) -> None:
     same = copy.fittings.get(old.same_pieces_as_id) if old.same_pieces_as_id else None
     is_elsewhere = old.room_id != room.pk and old.project_id == copy.target.project_id
+    hangs_in = old.room if is_elsewhere else copy.target
+    stays = old.over if hangs_in.pk == old.room_id else None
     new = _twin(
         old,
         project=copy.target.project,
         circuit=copy.circuits[old.circuit_id],
-        room=old.room if is_elsewhere else copy.target,
+        room=hangs_in,
         same_pieces_as=same,
+        over=copy.objects.get(old.over_id, stays) if old.over_id else None,
         **copy.scaled(old),
         **_for_project(old, copy.target),
     )
@@ -162,8 +167,10 @@ def _twin_button(copy: Copy, button: PositionButton, position: KeypadPosition) -
 
 
 def copy_objects(copy: Copy, source: Room) -> None:
+    """What stands in a room; before what hangs over it."""
     for old in RoomObject.objects.filter(room=source):
-        copy.changes.append(create(_twin(old, project=copy.target.project, room=copy.target)))
+        new = copy.objects[old.pk] = _twin(old, project=copy.target.project, room=copy.target)
+        copy.changes.append(create(new))
 
 
 def new_room(source: Room, floor: Floor, name: str) -> tuple[Room, RoomGroup, list[Change]]:
@@ -211,8 +218,8 @@ def room_copy(
     """A room with all that is in it, once more, on a floor of this or of another project."""
     made, group, changes = new_room(room, floor, name or name_for_copy(room, floor.project))
     copy = Copy(target=made, group=group, changes=changes)
-    fill(copy, room)
     copy_objects(copy, room)
+    fill(copy, room)
     apply(project=floor.project, by=by, title=title, about=made.name, changes=copy.changes)
     Room.objects.filter(pk=made.pk).update(last_circuit_number=copy.number)
     return made
@@ -250,7 +257,7 @@ def fitting_to_room(*, by: Person, fitting: CircuitFitting, room: Room) -> Circu
         by=by,
         title="fitting_to_room",
         about=room.name,
-        changes=[update(fitting, room=room)],
+        changes=[update(fitting, room=room, over=over_in(room.pk, fitting.over))],
     )
     return fitting
 

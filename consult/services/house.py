@@ -229,7 +229,15 @@ def object_change(*, by: Person, row: RoomObject, **values: Any) -> RoomObject:
 
 @deed(locks="row")
 def object_remove(*, by: Person, row: RoomObject) -> None:
-    apply(project=row.project, by=by, title="object_remove", about=str(row), changes=[delete(row)])
+    """Take an object out. What was to hang over it then hangs over what stands freest."""
+    freed = [update(fitting, over=None) for fitting in row.hung_over.all()]
+    apply(
+        project=row.project,
+        by=by,
+        title="object_remove",
+        about=str(row),
+        changes=[*freed, delete(row)],
+    )
 
 
 @deed(locks="project")

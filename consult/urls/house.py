@@ -3,6 +3,7 @@
 from django.urls import path
 
 from consult.views import house as views
+from consult.views import objects
 
 urlpatterns = [
     path("projects/<uuid:project_id>/floors/add/", views.floor_add, name="floor_add"),
@@ -12,9 +13,9 @@ urlpatterns = [
     path("rooms/<uuid:room_id>/change/", views.room_change, name="room_change"),
     path("rooms/<uuid:room_id>/remove/", views.room_remove, name="room_remove"),
     path("rooms/<uuid:room_id>/move/", views.room_move, name="room_move"),
-    path("rooms/<uuid:room_id>/objects/add/", views.object_add, name="object_add"),
-    path("objects/<uuid:object_id>/", views.object_change, name="object_change"),
-    path("objects/<uuid:object_id>/remove/", views.object_remove, name="object_remove"),
+    path("rooms/<uuid:room_id>/objects/add/", objects.object_add, name="object_add"),
+    path("objects/<uuid:object_id>/", objects.object_change, name="object_change"),
+    path("objects/<uuid:object_id>/remove/", objects.object_remove, name="object_remove"),
     path("projects/<uuid:project_id>/places/", views.places, name="places"),
     path("projects/<uuid:project_id>/groups/add/", views.group_add, name="group_add"),
     path("groups/<uuid:group_id>/", views.group_change, name="group_change"),

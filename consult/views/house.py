@@ -1,4 +1,4 @@
-"""Pages of floors, rooms, what stands in them, room groups and enclosures."""
+"""Pages of floors, rooms, room groups and enclosures."""
 
 import uuid
 from collections.abc import Callable
@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from consult.forms.house import EnclosureForm, FloorForm, GroupForm, ObjectForm, RoomForm
-from consult.models import Enclosure, Floor, Project, Room, RoomGroup, RoomObject
+from consult.forms.house import EnclosureForm, FloorForm, GroupForm, RoomForm
+from consult.models import Enclosure, Floor, Project, Room, RoomGroup
 from consult.services import house as services
 from consult.views.shared import deed_page, press, project_of, row_of, typed
 
@@ -147,44 +147,6 @@ def room_move(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
     step = -1 if request.POST.get("step") == "up" else 1
     onward = room.project.get_absolute_url()
     return press(request, deed=services.room_move, onward=onward, room=room, step=step)
-
-
-# --- what stands in a room ----------------------------------------------------------------------
-@FORM_PAGE
-def object_add(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
-    room = row_of(request, Room, room_id)
-    return _page(
-        request,
-        project=room.project,
-        title=_("What stands in %(room)s") % {"room": room},
-        back=room.get_absolute_url(),
-        form=ObjectForm(request.POST or None),
-        deed=services.object_add,
-        given={"room": room},
-    )
-
-
-@FORM_PAGE
-def object_change(request: HttpRequest, object_id: uuid.UUID) -> HttpResponse:
-    row = row_of(request, RoomObject, object_id, "room")
-    return _page(
-        request,
-        project=row.project,
-        title=str(row),
-        back=row.room.get_absolute_url(),
-        form=ObjectForm(request.POST or None, initial=typed(row, ObjectForm)),
-        deed=services.object_change,
-        given={"row": row},
-        row=row,
-        remove="consult:object_remove",
-    )
-
-
-@require_POST
-def object_remove(request: HttpRequest, object_id: uuid.UUID) -> HttpResponse:
-    row = row_of(request, RoomObject, object_id, "room")
-    onward = row.room.get_absolute_url()
-    return press(request, deed=services.object_remove, onward=onward, row=row)
 
 
 # --- room groups and enclosures -----------------------------------------------------------------

@@ -86,7 +86,7 @@ def light_map(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
     shown = _shown(request, room_id)
     if shown.scene is None:
         raise Http404
-    return _sent(lambda: pictures.map_png(shown.stated, shown.scene), "image/png")
+    return _sent(lambda: pictures.map_png(shown.stated, shown.scene, shown.part), "image/png")
 
 
 def _sent(make: Any, media_type: str) -> HttpResponse:

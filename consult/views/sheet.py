@@ -293,6 +293,7 @@ def _fitting(request: HttpRequest, fitting_id: uuid.UUID) -> CircuitFitting:
         "project__client",
         "product__fitting",
         "feed",
+        "over",
     )
     found.circuit.room.project = found.circuit.project = found.project
     return found

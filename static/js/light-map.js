@@ -38,7 +38,7 @@ export function valueAt(plane, rows, columns, x, y) {
   return blended(plane, rows, columns, x * columns - 0.5, y * rows - 0.5);
 }
 
-export function drawMap(canvas, plane, { rows, columns, size, bands, stops, mark }) {
+export function drawMap(canvas, plane, { rows, columns, size, bands, stops, standing, mark }) {
   const scale = Math.max(1, Math.min(2, window.devicePixelRatio || 1));
   const width = Math.round(Math.min(900, canvas.parentElement.clientWidth || 600) * scale);
   const height = Math.round((width * size[1]) / size[0]);
@@ -66,8 +66,18 @@ export function drawMap(canvas, plane, { rows, columns, size, bands, stops, mark
     });
     context.stroke();
   }
+  outlines(context, standing, width / size[0], scale);
   values(context, plane, rows, columns, place, scale);
   if (mark) cross(context, mark, width, height, scale);
+}
+
+// What stands in the room, seen from above: [x, y from the back wall, width, depth] in metres.
+function outlines(context, standing, perMetre, scale) {
+  context.lineWidth = scale;
+  context.strokeStyle = "rgb(16 19 22 / 45%)";
+  context.setLineDash([5 * scale, 4 * scale]);
+  for (const each of standing) context.strokeRect(...each.map((part) => part * perMetre));
+  context.setLineDash([]);
 }
 
 function lines(plane, rows, columns, level, found) {

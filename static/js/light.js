@@ -103,8 +103,8 @@ class LightPage {
   drawPlan(weights) {
     const { rows, columns, head } = this.basis;
     this.plane = planeOf(this.basis, weights, this.values.maintenance);
-    const { bands, stops } = this.values;
-    drawMap(this.map, this.plane, { rows, columns, size: head.size_m, bands, stops, mark: this.mark });
+    const { bands, stops, standing } = this.values;
+    drawMap(this.map, this.plane, { rows, columns, size: head.size_m, bands, stops, standing, mark: this.mark });
     for (const [name, value] of Object.entries(figuresOf(this.plane))) {
       const shown = document.querySelector(`[data-figure="${name}"]`);
       if (shown) shown.textContent = value.toFixed(name === "uniformity" ? 2 : value < 10 ? 1 : 0);
