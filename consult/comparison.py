@@ -1,7 +1,8 @@
 """The same rooms with ordinary switches, beside the control plan: honest where those cost less.
 
 Counted alike on both sides: what controls the light, its labour and, for switches, the drops and
-strappers. The cable to the lights and the fittings are the same either way and stand on neither.
+strappers. The cable to the lights, the fittings and their drivers are the same either way and stand
+on neither.
 """
 
 import math
@@ -85,23 +86,19 @@ def _group(house: House, plan: PlannedHouse, group: GroupPart, led_w: float | No
         outputs=sum(used for _unit, used, _of in shares),
         units=len(shares),
         keypads=tuple(Counter(each.name for each in _keypads(house, plan, positions)).items()),
-        drivers=sum(supply.count for supply, _share in _supplies(shares, codes)),
+        drivers=sum(supply.count for supply in _supplies(shares, codes)),
         minutes=_control_minutes(house, plan, group, positions, shares),
     )
 
 
-def _supplies(
-    shares: list[tuple[Unit, int, int]], codes: set[str]
-) -> Iterator[tuple[PowerSupply, float]]:
-    """Drivers that serve these circuits, and what share of each: one before a unit serves others too."""
-    for unit, ours, used in shares:
-        for supply in unit.supplies:
-            yield supply, ours / used
+def _supplies(shares: list[tuple[Unit, int, int]], codes: set[str]) -> Iterator[PowerSupply]:
+    """Drivers that serve these circuits."""
+    for unit, _ours, _used in shares:
+        yield from unit.supplies
         for output in unit.outputs:
             for part in output.parts:
                 if part.circuit in codes:
-                    for supply in part.supplies:
-                        yield supply, 1.0
+                    yield from part.supplies
 
 
 def _control_minutes(
@@ -111,14 +108,10 @@ def _control_minutes(
     positions: tuple[PositionPart, ...],
     shares: list[tuple[Unit, int, int]],
 ) -> float:
-    """Labour of keypads, receivers by their share, drivers and programming, by the norms [min]."""
-    codes = {circuit.code for circuit in house.design.circuits_of(group.id)}
+    """Labour of keypads, receivers by their share and programming, by the norms [min]."""
     total = math.fsum(_piece_minutes(house, each) for each in _keypads(house, plan, positions))
     for unit, ours, used in shares:
         total += ours / used * _piece_minutes(house, house.by_reference[unit.reference])
-    for supply, share in _supplies(shares, codes):
-        product = house.by_reference[supply.reference]
-        total += share * supply.count * _piece_minutes(house, product)
     counts = _programmed(len(house.design.scenes_of(group.id)), positions)
     return total + math.fsum(
         float(norm.minutes) * counts[norm.per] for norm in house.stock.norms if norm.per in counts
@@ -258,20 +251,12 @@ def costs(
 
 
 def _planned(house: House, plan: PlannedHouse, compared: Compared) -> Decimal:
-    """Keypads of the group, its share of receivers and drivers by outputs, and their labour."""
+    """Keypads of the group, its share of receivers by outputs, and their labour."""
     codes = {circuit.code for circuit in house.design.circuits_of(compared.group.id)}
     total = Decimal(0)
     for unit, ours, used in _shares(plan, codes):
         share = Decimal(ours) / Decimal(used)
         total += share * _piece(house, house.by_reference[unit.reference])
-        for supply in unit.supplies:
-            total += share * supply.count * _piece(house, house.by_reference[supply.reference])
-        for output in unit.outputs:
-            for part in output.parts:
-                if part.circuit in codes:
-                    for supply in part.supplies:
-                        product = house.by_reference[supply.reference]
-                        total += supply.count * _piece(house, product)
     for product in _keypads(house, plan, compared.positions):
         total += _piece(house, product)
     return total + _programming(house, compared)

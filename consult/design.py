@@ -259,6 +259,7 @@ class OptionPart(Content):
     is_one_of: bool
     name: str
     is_in: bool
+    is_by_switches: bool = False  # then no control hardware, keypad or scene is part of it
 
 
 @dataclass(frozen=True, kw_only=True)  # no slots: the look-ups below are kept once made

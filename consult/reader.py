@@ -166,6 +166,7 @@ def _option(rows: DesignRows, row: Row) -> OptionPart:
         is_one_of=group.is_one_of,
         name=row.name,
         is_in=row.is_in,
+        is_by_switches=row.is_by_switches,
     )
 
 

@@ -13,14 +13,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
-from typing import Any
+from typing import Any, Protocol
 
 from base.content import Content
 from catalogue.spec import NormSpec, ProductSpec
 from consult.design import CircuitPart, FittingPart
 from consult.pieces import House
 from consult.planning import PlannedHouse
-from quoting.labour import LabourTerms, labour_lines
+from quoting.labour import Entry, LabourTerms, labour_lines
 
 ZERO, ONE = Decimal(0), Decimal(1)
 
@@ -74,6 +74,15 @@ class BillLine(Content):
         return self.supplied_by == "showroom"
 
 
+class Switched(Protocol):
+    """Ordinary switches of a house: their lines, and their labour, already counted."""
+
+    @property
+    def lines(self) -> tuple[BillLine, ...]: ...
+    @property
+    def work(self) -> tuple[Entry, ...]: ...
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bill(Content):
     """All lines, in reading order: rooms, control hardware, labour, general."""
@@ -88,22 +97,35 @@ class Bill(Content):
         return tuple(line for line in self.lines if line.is_provisional)
 
 
+#: Source of the lines of ordinary switches; their labour is counted with them.
+SWITCHING = "switching"
 SECTIONS = ("room", "control", "labour", "general")
 
 
-def make_bill(*, house: House, planned: PlannedHouse, terms: LabourTerms | None = None) -> Bill:
-    """The bill of a house with its plan. ``terms`` say whose the work is and what it takes."""
+def make_bill(
+    *,
+    house: House,
+    planned: PlannedHouse,
+    terms: LabourTerms | None = None,
+    switches: Switched | None = None,
+) -> Bill:
+    """The bill of a house with its plan. ``terms`` say whose the work is and what it takes.
+
+    With ``switches`` these stand in place of receivers and keypads; drivers are the same either way.
+    """
     terms = terms or LabourTerms()
-    things = [
-        *_fittings(house),
-        *_cables(house),
-        *_hardware(house, planned),
-        *_keypads(house, planned),
-    ]
+    things = [*_fittings(house), *_cables(house)]
+    hardware = _hardware(house, planned)
+    if switches is None:
+        things += [*hardware, *_keypads(house, planned)]
+    else:
+        things += [line for line in hardware if line.source != "receiver"]
     things += _parts(house, things)
+    things += switches.lines if switches else ()  # their boxes are counted with them
     merged = [_left_to_others(line, terms) for line in _merged(things)]
     rooms = {room.id: order for order, room in enumerate(house.design.rooms)}
-    lines = [*merged, *_remainders(house, merged), *_labour(house, merged, terms)]
+    lines = [*merged, *_remainders(house, merged)]
+    lines += _labour(house, merged, terms, switches.work if switches else ())
     lines.sort(
         key=lambda line: (
             SECTIONS.index(line.section),
@@ -149,7 +171,7 @@ def _priced(house: House, product: ProductSpec) -> dict[str, Any]:
     }
 
 
-def _product_line(house: House, product: ProductSpec, **values: Any) -> BillLine:
+def product_line(house: House, product: ProductSpec, **values: Any) -> BillLine:
     return BillLine(**{**_priced(house, product), **values})
 
 
@@ -172,7 +194,7 @@ def _fittings(house: House) -> Iterator[BillLine]:
                 yield _placeholder(circuit, fitting, by)
                 continue
             quantity = _needed(product, fitting)
-            yield _product_line(
+            yield product_line(
                 house,
                 product,
                 **by,
@@ -229,7 +251,7 @@ def _lamps(
         return
     count = max(product.fitting.lamp_count if product.fitting else 1, 1)
     quantity = Decimal(fitting.pieces * count)
-    yield _product_line(
+    yield product_line(
         house,
         lamp,
         **by,
@@ -254,7 +276,7 @@ def _cables(house: House) -> Iterator[BillLine]:
         if not circuit.cable_length_m or circuit.is_existing:
             continue
         quantity = circuit.cable_length_m.quantize(Decimal("0.01"), rounding=ROUND_CEILING)
-        yield _product_line(
+        yield product_line(
             house,
             cable,
             source="cable",
@@ -301,7 +323,7 @@ def _one(
     house: House, reference: str, source: str, enclosure: str, count: int, circuits: tuple[str, ...]
 ) -> Iterator[BillLine]:
     product = house.by_reference[reference]
-    yield _product_line(
+    yield product_line(
         house,
         product,
         source=source,
@@ -322,7 +344,7 @@ def _keypads(house: House, planned: PlannedHouse) -> Iterator[BillLine]:
             continue
         product = house.by_reference[choice.reference]
         why = (Why(code="at_position", about=position.code, quantity=ONE),)
-        yield _product_line(
+        yield product_line(
             house,
             product,
             source="keypad",
@@ -335,7 +357,7 @@ def _keypads(house: House, planned: PlannedHouse) -> Iterator[BillLine]:
         )
         engraving = house.product(product.keypad.engraving_product if product.keypad else None)
         if position.is_engraved and engraving is not None:
-            yield _product_line(
+            yield product_line(
                 house,
                 engraving,
                 source="engraving",
@@ -381,7 +403,7 @@ def _parts_of(house: House, line: BillLine) -> Iterator[BillLine]:
         quantity = counts[part.per] * part.quantity
         if other.unit == "piece":
             quantity = quantity.to_integral_value(ROUND_CEILING)
-        yield _product_line(
+        yield product_line(
             house,
             other,
             source="part",
@@ -450,7 +472,7 @@ def _remainders(house: House, lines: Iterable[BillLine]) -> Iterator[BillLine]:
         bought = (needed[key] / step).to_integral_value(ROUND_CEILING) * step
         rest = bought - needed[key]
         if rest > 0:
-            yield _product_line(
+            yield product_line(
                 house,
                 product,
                 source="remainder",
@@ -472,9 +494,12 @@ def bought_step(product: ProductSpec) -> Decimal:
     return step
 
 
-def _labour(house: House, lines: Iterable[BillLine], terms: LabourTerms) -> Iterator[BillLine]:
+def _labour(
+    house: House, lines: Iterable[BillLine], terms: LabourTerms, more: Iterable[Entry]
+) -> Iterator[BillLine]:
     rates = {rate.grade: rate for rate in house.stock.rates}
-    for work in labour_lines(house=house, lines=[_as_work(line) for line in lines], terms=terms):
+    by_norm = [_as_work(line) for line in lines if line.source != SWITCHING]
+    for work in labour_lines(house=house, lines=by_norm, terms=terms, more=more):
         rate = rates.get(work.grade)
         hours = (work.minutes / 60).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
         if not hours:
@@ -509,4 +534,13 @@ def _as_work(line: BillLine) -> tuple[str, str | None, Decimal, str, str, str, s
     )
 
 
-__all__ = ["Bill", "BillLine", "NormSpec", "Why", "bought_step", "line_key", "make_bill"]
+__all__ = [
+    "Bill",
+    "BillLine",
+    "NormSpec",
+    "Why",
+    "bought_step",
+    "line_key",
+    "make_bill",
+    "product_line",
+]

@@ -8,8 +8,11 @@ import datetime
 from collections.abc import Iterable
 from decimal import Decimal
 
+from consult.comparison import Compared, compare
+from consult.derived import planned, read_house
 from consult.design import OptionPart
-from quoting.drafting import Draft, draft_of
+from quoting import switching
+from quoting.drafting import Draft, Problem, draft_of
 from quoting.models import Quote
 from quoting.offer import Option, OptionGroup, Totals
 from quoting.options import ANY, ONE, Choice, Gap, compared_choices, delta, worst_gap
@@ -39,12 +42,19 @@ class Choices:
         options = base.house.design.options
         self.base_choice: Choice = frozenset(each.id for each in options if each.is_in)
         self._totals: dict[Choice, Totals] = {self.base_choice: totals_of(base.priced)}
+        self._problems: dict[Problem, None] = dict.fromkeys(base.problems)
 
     def totals(self, choice: Choice) -> Totals:
         if choice not in self._totals:
             draft = draft_of(self.base.quote, day=self.day, choice=choice)
             self._totals[choice] = totals_of(draft.priced)
+            self._problems |= dict.fromkeys(draft.problems)
         return self._totals[choice]
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What keeps the choices that were worked out so far from being offered."""
+        return tuple(self._problems)
 
     def gross(self, choice: Choice) -> Decimal:
         return self.totals(choice).gross
@@ -54,15 +64,32 @@ def option_groups(choices: Choices) -> tuple[OptionGroup, ...]:
     """The groups of the design, each option with its delta."""
     zero = choices.base.priced.net_total * 0
     shape = _shape(choices.base.house.design.options, zero)
+    told = _told(choices)
     return tuple(
         OptionGroup(
             key=group.key,
             name=group.name,
             choice=group.choice,
-            options=tuple(_priced(choices, shape, each) for each in group.options),
+            options=tuple(
+                _priced(choices, shape, each, told.get(each.key, "")) for each in group.options
+            ),
         )
         for group in shape
     )
+
+
+def _told(choices: Choices) -> dict[str, str]:
+    """What scene control and ordinary switches are, by option, where the client may choose."""
+    switched = [each for each in choices.base.house.design.options if each.is_by_switches]
+    if not switched:
+        return {}
+    every = choices.base.house.design.options
+    scenes, switches = switching.told(compared_ways(choices))
+    return {
+        each.id: switches if each.is_by_switches else scenes
+        for each in every
+        if each.group == switched[0].group
+    }
 
 
 def gap_of(choices: Choices, groups: tuple[OptionGroup, ...]) -> Gap | None:
@@ -98,12 +125,26 @@ def _shape(options: Iterable[OptionPart], zero: Decimal) -> tuple[OptionGroup, .
     )
 
 
-def _priced(choices: Choices, shape: tuple[OptionGroup, ...], option: Option) -> Option:
+def compared_ways(choices: Choices) -> tuple[Compared, ...]:
+    """Both ways of working the lights, with what is in unless the client says otherwise."""
+    every = choices.base.house.design.options
+    house = read_house(
+        choices.base.quote.project,
+        [each.id for each in every if each.is_in and not each.is_by_switches],
+        day=choices.day,
+    )
+    return compare(house, planned(house), led_w=switching.pieces().led_w)
+
+
+def _priced(
+    choices: Choices, shape: tuple[OptionGroup, ...], option: Option, description: str
+) -> Option:
     with_it, without_it = compared_choices(groups=shape, key=option.key)
     found = delta(with_it=choices.totals(with_it), without_it=choices.totals(without_it))
     return Option(
         key=option.key,
         name=option.name,
+        description=description,
         is_in_base=option.is_in_base,
         net_delta=found.net,
         tax_delta=found.tax,

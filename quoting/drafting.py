@@ -6,7 +6,7 @@ a person typed; nothing of it is stored. `problems` names by code what keeps it 
 
 import datetime
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -14,11 +14,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.models import Business
+from catalogue.reader import read_stock
 from consult.derived import planned, read_house
+from consult.design import OptionPart
 from consult.pieces import House
 from consult.planning import PlannedHouse
-from quoting import words
-from quoting.bill import Bill, BillLine, Why, make_bill
+from quoting import switching, words
+from quoting.bill import SWITCHING, Bill, BillLine, Why, make_bill
 from quoting.grouping import Grouped, group_totals
 from quoting.models import ManualLine, Quote, QuoteOverride
 from quoting.pricing import Adjustment, Priced, PriceLine, overall_discount, price
@@ -146,10 +148,8 @@ def draft_of(
     """
     business = Business.objects.current()
     day = quote.priced_on or day or timezone.localdate()
-    house = read_house(quote.project, choice, day=day)
-    plan = plan_of(house)
     terms = terms_of(quote, currency=business.currency)
-    bill = make_bill(house=house, planned=plan, terms=terms.labour)
+    house, plan, bill, gaps = _billed(quote, choice, day, terms, plan_of)
     taxes = {tax.tax_class: tax.share for tax in house.stock.taxes}
     overrides: dict[str, list[QuoteOverride]] = {}
     for row in QuoteOverride.objects.filter(quote=quote).select_related("by"):
@@ -180,11 +180,35 @@ def draft_of(
         grouped=group_totals(priced=priced, labels=labels),
         problems=(
             *_problems(bill, lines, taxes),
+            *(Problem(code=f"switches_{code}", about=group) for code, group in gaps),
             *_scope_problems(lines, business),
             *_option_problems(house),
         ),
         terms=terms,
     )
+
+
+def _billed(
+    quote: Quote,
+    choice: Iterable[str] | None,
+    day: datetime.date,
+    terms: Terms,
+    plan_of: Callable[[House], PlannedHouse],
+) -> tuple[House, PlannedHouse, Bill, tuple[tuple[str, str], ...]]:
+    """The house, its plan and its bill with these options; groups whose switches are not counted."""
+    house = read_house(quote.project, choice, day=day)
+    plan = plan_of(house)
+    if not switching.is_by_switches(house.design, choice):
+        return house, plan, make_bill(house=house, planned=plan, terms=terms.labour), ()
+    known = switching.pieces()
+    named = house.design.product_ids() | set(known.products.values())
+    house = replace(
+        house, stock=read_stock(product_ids=named, day=day, currency=house.stock.currency)
+    )
+    made = switching.switches_of(house, plan, known, terms.labour)
+    switched = switching.without_scenes(house)
+    bill = make_bill(house=switched, planned=plan, terms=terms.labour, switches=made)
+    return switched, plan_of(switching.nothing_to_control(house)), bill, made.gaps
 
 
 def _orphans(
@@ -196,12 +220,21 @@ def _orphans(
 ) -> tuple[QuoteOverride, ...]:
     """Overrides whose line is gone; one of a line that comes with an option not taken is not."""
     if left and house.design.options:
-        every = [option.id for option in house.design.options]
-        whole = read_house(quote.project, every, day=day)
-        bill = make_bill(house=whole, planned=planned(whole), terms=terms.labour)
-        known = {line.key for line in bill.lines}
+        known: set[str] = set()
+        for choice in every_choice(house.design.options):
+            _house, _plan, bill, _gaps = _billed(quote, choice, day, terms, planned)
+            known |= {line.key for line in bill.lines}
         left = {key: rows for key, rows in left.items() if key not in known}
     return tuple(row for rows in left.values() for row in rows)
+
+
+def every_choice(options: Iterable[OptionPart]) -> tuple[tuple[str, ...], ...]:
+    """Choices that together have every line in: all options, with and without ordinary switches."""
+    every = list(options)
+    without = tuple(each.id for each in every if not each.is_by_switches)
+    if len(without) == len(every):
+        return (without,)
+    return without, tuple(each.id for each in every)
 
 
 def _price(quote: Quote, business: Business, lines: Sequence[dict[str, Any]]) -> Priced:
@@ -313,7 +346,7 @@ def _problems(
     bill: Bill, lines: Sequence[DraftLine], taxes: dict[str, Decimal | None]
 ) -> tuple[Problem, ...]:
     found = [
-        Problem(code="no_price", about=line.description)
+        Problem(code=_unpriced(line), about=line.description)
         for line in bill.without_price()
         if not any(x.key == line.key and x.overruled("unit_price") for x in lines)
     ]
@@ -322,6 +355,11 @@ def _problems(
     if not lines:
         found.append(Problem(code="nothing_to_offer", about=""))
     return tuple(found)
+
+
+def _unpriced(line: BillLine) -> str:
+    is_open = line.source == SWITCHING and line.product is None
+    return "no_switch_product" if is_open else "no_price"
 
 
 def _scope_problems(lines: Sequence[DraftLine], business: Business) -> Iterable[Problem]:
@@ -360,6 +398,18 @@ def problem_sentence(problem: Problem) -> str:
     """A problem in words."""
     return {
         "no_price": _("%(about)s has no price on this day. Give it one in the catalogue."),
+        "no_switch_product": _(
+            "%(about)s: say which product of the catalogue it is, on the comparison with ordinary "
+            "switches under 'Which plates and boxes'."
+        ),
+        "switches_size": _(
+            "%(about)s: ordinary switches cannot be counted. Give every room of it its length and "
+            "width."
+        ),
+        "switches_position": _(
+            "%(about)s: ordinary switches cannot be counted. Give it a keypad position: switches "
+            "hang where hands reach."
+        ),
         "one_of_several": _(
             "Of the options '%(about)s' exactly one must be taken unless the client says otherwise."
         ),

@@ -47,6 +47,8 @@ LEFT_TO = {SUPPLY_ONLY: "client", CLIENTS_ELECTRICIAN: "electrician"}
 
 # kind, room, quantity, unit, installed by, connected by, description
 Work = tuple[str, str | None, Decimal, str, str, str, str]
+# operation, grade, room, minutes, code of the reason, what it is about
+Entry = tuple[str, str, str | None, Decimal, str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,15 +158,25 @@ def factors_of(room: RoomPart, kind: str, access: Access | None = None) -> tuple
 
 
 def labour_lines(
-    *, house: House, lines: Iterable[Work], terms: LabourTerms | None = None
+    *,
+    house: House,
+    lines: Iterable[Work],
+    terms: LabourTerms | None = None,
+    more: Iterable[Entry] = (),
 ) -> tuple[LabourLine, ...]:
-    """The labour of a house: what we install and connect, by operation, grade and room."""
+    """The labour of a house: what we install and connect, by operation, grade and room.
+
+    ``more`` is labour that was counted elsewhere, as that of ordinary switches.
+    """
     terms = terms or LabourTerms()
     if terms.delivery == SUPPLY_ONLY:
         return ()
     minutes: dict[tuple[str, str, str | None], Decimal] = defaultdict(Decimal)
     why: dict[tuple[str, str, str | None], dict[tuple[str, str], Decimal]] = {}
-    for operation, grade, room, amount, code, about in _all(house, tuple(lines), terms):
+    for operation, grade, room, amount, code, about in (
+        *_all(house, tuple(lines), terms),
+        *more,
+    ):
         key = (operation, grade, room)
         minutes[key] += amount
         reasons = why.setdefault(key, defaultdict(Decimal))
@@ -178,7 +190,7 @@ def labour_lines(
             minutes=minutes[key],
             why=tuple((code, about, amount) for (code, about), amount in why[key].items()),
         )
-        for key in sorted(minutes, key=lambda k: (order[k[0]], k[1], k[2] or ""))
+        for key in sorted(minutes, key=lambda k: (order.get(k[0], len(order)), k[1], k[2] or ""))
     )
     return found + _call_out(found, terms)
 
@@ -201,9 +213,7 @@ def _operations(house: House) -> list[str]:
     return list(dict.fromkeys(norm.operation for norm in house.stock.norms))
 
 
-def _all(
-    house: House, lines: tuple[Work, ...], terms: LabourTerms
-) -> Iterator[tuple[str, str, str | None, Decimal, str, str]]:
+def _all(house: House, lines: tuple[Work, ...], terms: LabourTerms) -> Iterator[Entry]:
     rooms = house.design.room_of
     for norm in house.stock.norms:
         if norm.per in {"piece", "metre"}:
@@ -216,34 +226,54 @@ def _all(
 
 def _of_things(
     norm: NormSpec, lines: tuple[Work, ...], rooms: dict[str, RoomPart], access: Access
-) -> Iterator[tuple[str, str, str | None, Decimal, str, str]]:
+) -> Iterator[Entry]:
     for kind, room, quantity, unit, installed_by, connected_by, description in lines:
         if norm.kind != kind or norm.per != unit or quantity <= 0:
             continue
         by = connected_by if norm.operation == "termination" else installed_by
         if by != "showroom":
             continue
-        amount = norm.minutes * quantity
-        yield norm.operation, norm.grade, room, amount, "norm", description
-        if norm.operation in OPERATIONS_WITH_ACCESS and room is not None:
-            for each in factors_of(rooms[room], kind, access):
-                more = amount * (each.factor - 1)
-                amount += more
-                yield norm.operation, norm.grade, room, more, f"by_{each.code}", each.told
+        yield from fixing(
+            operation=norm.operation,
+            grade=norm.grade,
+            room=None if room is None else rooms[room],
+            kind=kind,
+            minutes=norm.minutes * quantity,
+            about=description,
+            access=access,
+        )
 
 
-def _of_circuits(
-    norm: NormSpec, house: House, terms: LabourTerms
-) -> Iterator[tuple[str, str, str | None, Decimal, str, str]]:
+def fixing(
+    *,
+    operation: str,
+    grade: str,
+    room: RoomPart | None,
+    kind: str,
+    minutes: Decimal,
+    about: str,
+    access: Access,
+) -> Iterator[Entry]:
+    """The minutes of an operation by the norm, and what the factors of the room add to them."""
+    place = None if room is None else room.id
+    yield operation, grade, place, minutes, "norm", about
+    if room is None or operation not in OPERATIONS_WITH_ACCESS:
+        return
+    amount = minutes
+    for each in factors_of(room, kind, access):
+        more = amount * (each.factor - 1)
+        amount += more
+        yield operation, grade, place, more, f"by_{each.code}", each.told
+
+
+def _of_circuits(norm: NormSpec, house: House, terms: LabourTerms) -> Iterator[Entry]:
     for circuit in house.design.circuits:
         ours = any(terms.by(f.connected_by) == "showroom" for f in circuit.fittings)
         if ours and not (circuit.is_existing and norm.operation == "first-fix"):
             yield norm.operation, norm.grade, circuit.room, norm.minutes, "norm", circuit.code
 
 
-def _of_house(
-    norm: NormSpec, house: House, lines: tuple[Work, ...]
-) -> Iterator[tuple[str, str, str | None, Decimal, str, str]]:
+def _of_house(norm: NormSpec, house: House, lines: tuple[Work, ...]) -> Iterator[Entry]:
     if norm.per == "scene":
         count = len(house.design.scenes)
     elif norm.per == "button":

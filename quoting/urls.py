@@ -17,6 +17,11 @@ urlpatterns = [
     path("quotes/rules/letters/<slug:name>/drop/", rules.wording_drop, name="wording_drop"),
     path("projects/<uuid:project_id>/options/", options.options, name="options"),
     path("projects/<uuid:project_id>/options/prices/", options.option_prices, name="option_prices"),
+    path(
+        "projects/<uuid:project_id>/options/switches/",
+        options.switches_offer,
+        name="switches_offer",
+    ),
     path("projects/<uuid:project_id>/options/add/", options.group_add, name="group_add"),
     path("options/<uuid:option_id>/take/", options.option_take, name="option_take"),
     path("options/<uuid:option_id>/remove/", options.option_remove, name="option_remove"),

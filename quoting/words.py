@@ -133,6 +133,8 @@ def why(code: str) -> str:
         "cable_of": _("cable of circuit"),
         "feeds": _("feeds"),
         "at_position": _("at"),
+        "switches_of": _("ordinary switches of"),
+        "drops_of": _("drops and strappers of"),
         "needed_by": _("needed by"),
         "needed_in_all": _("needed in all:"),
         "bought_in_all": _("bought in all:"),

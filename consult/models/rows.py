@@ -74,6 +74,9 @@ class Option(DesignRow):
     group = models.ForeignKey(OptionGroup, on_delete=models.PROTECT, related_name="options")
     name = models.CharField(_("name"), max_length=120)
     is_in = models.BooleanField(_("taken unless the client says otherwise"), default=False)
+    is_by_switches = models.BooleanField(
+        _("ordinary switches in place of scene control"), default=False, editable=False
+    )
     position = models.PositiveIntegerField(default=0)
 
     class Meta:

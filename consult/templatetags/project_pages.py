@@ -80,6 +80,7 @@ ACTS: dict[str, Promise] = {
     "button_remove": _("button removed"),
     "option_group_add": _("something to choose added"),
     "option_add": _("option added"),
+    "switches_offer": _("ordinary switches offered as an alternative"),
     "option_take": _("option taken or left out"),
     "option_remove": _("option removed"),
     "option_part": _("what comes with an option changed"),

@@ -34,6 +34,7 @@ def _context(project: Project, *, with_money: bool) -> dict[str, Any]:
         "project": project,
         "rows": [(each, None) for each in rows],
         "with_money": with_money,
+        "offers_switches": any(each.is_by_switches for each in house.design.options),
     }
     if with_money:
         business = Business.objects.current()

@@ -7,7 +7,9 @@ The column ``amount`` has its sign, so that its sum is the taxable total.
 A variation of an order holds the whole job as it is to become, and so do its lines and amounts.
 What it changes stands in records of the kind ``change``, whose column ``change`` adds up to the
 variation's own amount with tax; records of the kind ``total`` say in ``total`` what was ordered,
-what the variation comes to, and the new total, each with tax. Elsewhere these columns are empty.
+what the variation comes to, and the new total, each with tax. What the client may choose stands in
+records of the kind ``option``: what taking it changes, in ``option_net`` and ``option_with_tax``.
+Elsewhere these columns are empty.
 
 A text cell that a spreadsheet could take for a formula gets an apostrophe in front (OWASP, CSV
 injection; also where such a sign follows white space, and for its full-width forms). Numbers are
@@ -45,6 +47,8 @@ COLUMNS = (
     "quantity_before",
     "change",
     "total",
+    "option_net",
+    "option_with_tax",
 )
 _FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
@@ -82,8 +86,21 @@ def _records(offer: Offer) -> Iterator[Mapping[str, str | Decimal | None]]:
         yield {**_adjustment("allowance", each, each.amount.copy_negate()), **_money(offer)}
     for each in offer.charges:
         yield {**_adjustment("charge", each, each.amount), **_money(offer)}
-    for record in _variation(offer):
+    for record in (*_variation(offer), *_options(offer)):
         yield {**record, **_money(offer)}
+
+
+def _options(offer: Offer) -> Iterator[dict[str, str | Decimal | None]]:
+    for group in offer.options:
+        for option in group.options:
+            yield {
+                "kind": "option",
+                "place": group.name,
+                "description": option.name,
+                "note": "counted in" if option.is_in_base else "",
+                "option_net": option.net_delta,
+                "option_with_tax": option.gross_delta,
+            }
 
 
 def _variation(offer: Offer) -> Iterator[dict[str, str | Decimal | None]]:

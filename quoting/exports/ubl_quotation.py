@@ -9,7 +9,8 @@ which the rules are made. The order and the issue that stood until then are refe
 ordered, what the variation itself comes to and the new total are told in a note, and as numbers in
 an extension of our own.
 
-Not in it, as the schema has no place for them: options, payment stages, circuits and scenes.
+The schema has no place for what may be chosen: it stands in notes. Not in it for the same reason:
+payment stages, circuits and scenes.
 """
 
 from collections.abc import Iterable, Mapping
@@ -90,7 +91,7 @@ def _head(root: _Element, offer: Offer, line_count: int) -> None:
     _value(root, "UBLVersionID", "2.1")
     _value(root, "ID", f"{offer.number}-{offer.revision}")
     _value(root, "IssueDate", offer.issued.isoformat())
-    for note in (*_variation_notes(offer), *offer.notes, *offer.cautions):
+    for note in (*_variation_notes(offer), *_option_notes(offer), *offer.notes, *offer.cautions):
         _value(root, "Note", note)
     _value(root, "PricingCurrencyCode", offer.currency)
     _value(root, "LineCountNumeric", str(line_count))
@@ -122,6 +123,16 @@ def _references(root: _Element, told: Variation) -> None:
         _value(reference, "ID", issue)
         if issue == told.since:
             _value(reference, "DocumentDescription", f"Ordered {told.ordered_on.isoformat()}")
+
+
+def _option_notes(offer: Offer) -> Iterable[str]:
+    for group in offer.options:
+        for option in group.options:
+            counted = " (counted in)" if option.is_in_base else ""
+            yield (
+                f"{group.name}, {option.name}{counted}: {option.gross_delta:+f} {offer.currency} "
+                "with tax."
+            )
 
 
 def _variation_notes(offer: Offer) -> tuple[str, ...]:

@@ -29,7 +29,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from quoting.exports import cells
 from quoting.exports.characters import carried
-from quoting.exports.workbook_changes import changes_sheet, variation_rows
+from quoting.exports.workbook_changes import changes_sheet, options_sheet, variation_rows
 from quoting.money import EXACT, minor_digits
 from quoting.offer import Line, Offer
 
@@ -53,6 +53,8 @@ def write(*, offer: Mapping[str, Any], words: _Words = str) -> bytes:
     adjustment_rows = _adjustments_sheet(workbook.create_sheet("Adjustments"), document, words)
     if document.variation is not None:
         changes_sheet(workbook.create_sheet("Changes"), document.variation, document, words)
+    if document.options:
+        options_sheet(workbook.create_sheet("Options"), document, words)
     _totals_sheet(totals, document, line_rows, adjustment_rows, words)
     stream = io.BytesIO()
     workbook.save(stream)

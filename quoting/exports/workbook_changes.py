@@ -1,4 +1,4 @@
-"""What a variation changes of its order, in the workbook: by line, and in all."""
+"""Sheets of the workbook beside its lines: what a variation changes, and what may be chosen."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -63,3 +63,30 @@ def variation_rows(
             cells.formula(sheet.cell(row, 5), left, money)
         row += 1
     return row
+
+
+def options_sheet(sheet: Worksheet, offer: Offer, words: _Words) -> None:
+    """Fill the sheet with what the client may choose and what each changes; with tax is a formula."""
+    _ = words
+    headings = [
+        _("To choose"),
+        _("Option"),
+        _("Counted in"),
+        _("Net"),
+        offer.tax_name,
+        _("With tax"),
+    ]
+    cells.headings(sheet, [*headings, _("What it is")], (30, 30, 12, 14, 14, 14, 60))
+    digits = minor_digits(offer.currency)
+    money = cells.money_format(digits)
+    row = 1
+    for group in offer.options:
+        for option in group.options:
+            row += 1
+            cells.text(sheet.cell(row, 1), group.name)
+            cells.text(sheet.cell(row, 2), option.name)
+            cells.text(sheet.cell(row, 3), _("yes") if option.is_in_base else _("no"))
+            cells.number(sheet.cell(row, 4), option.net_delta, money)
+            cells.number(sheet.cell(row, 5), option.tax_delta, money)
+            cells.formula(sheet.cell(row, 6), f"=ROUND(D{row}+E{row},{digits})", money)
+            cells.text(sheet.cell(row, 7), option.description)

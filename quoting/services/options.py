@@ -9,6 +9,8 @@ from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed
 from base.models import Person
+from consult.comparison import compare
+from consult.derived import planned, read_house
 from consult.journal import Change, apply, create, delete, update
 from consult.models import (
     Circuit,
@@ -19,6 +21,7 @@ from consult.models import (
     Project,
     Room,
 )
+from quoting.drafting import Problem, problem_sentence
 
 # What may come with an option. A room brings its circuits, a circuit its fittings.
 PARTS: dict[str, type[Any]] = {
@@ -49,6 +52,42 @@ def group_add(
     ]
     changes = [create(group), *(create(row) for row in rows)]
     apply(project=project, by=by, title="option_group_add", about=name, changes=changes)
+    return group
+
+
+@deed(locks="project")
+def switches_offer(*, by: Person, project: Project) -> OptionGroup:
+    """Ordinary switches as an alternative to scene control: a group of the two, scene control in.
+
+    Refused where it is offered already, where there is nothing to switch, and where the comparison
+    cannot count the switches of a group of rooms.
+    """
+    if Option.objects.filter(project=project, is_by_switches=True).exists():
+        raise Refusal(_("Ordinary switches are offered as an alternative already."))
+    house = read_house(project)
+    compared = compare(house, planned(house))
+    if not compared:
+        raise Refusal(_("There is nothing to switch yet: put circuits into the rooms first."))
+    for each in compared:
+        if each.gap:
+            raise Refusal(
+                problem_sentence(Problem(code=f"switches_{each.gap}", about=each.group.name))
+            )
+    place = OptionGroup.objects.filter(project=project).count() + 1
+    name = _("How the lights are worked")
+    group = OptionGroup(project=project, name=name, is_one_of=True, position=place)
+    rows = [
+        Option(project=project, group=group, name=_("Scenes on keypads"), position=1, is_in=True),
+        Option(
+            project=project,
+            group=group,
+            name=_("Ordinary switches and dimmers"),
+            position=2,
+            is_by_switches=True,
+        ),
+    ]
+    changes = [create(group), *(create(row) for row in rows)]
+    apply(project=project, by=by, title="switches_offer", about=name, changes=changes)
     return group
 
 

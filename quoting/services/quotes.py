@@ -239,6 +239,8 @@ def _freeze(
     valid_until = today + datetime.timedelta(days=draft.quote.validity_days)
     choices = Choices(draft, day=today)
     groups = option_groups(choices)
+    if choices.problems:
+        raise Refusal(problem_sentence(choices.problems[0]))
     offer = offer_of(
         draft,
         number=number,

@@ -22,7 +22,9 @@ from consult.models import (
     Room,
 )
 from consult.views.shared import press, project_of, row_of
-from quoting.choosing import choices_of, gap_of, option_groups
+from quoting import switching
+from quoting.choosing import Choices, choices_of, compared_ways, gap_of, option_groups
+from quoting.drafting import problem_sentence
 from quoting.forms_rules import GroupForm
 from quoting.models import Quote
 from quoting.services import options as services
@@ -50,7 +52,13 @@ def _page(project: Project, form: GroupForm) -> dict[str, Any]:
         for group in groups
     ]
     free = [(f"{kind}:{row.pk}", name) for kind, row, name in parts if not row.option_id]
-    return {"project": project, "groups": shown, "free": free, "form": form}
+    return {
+        "project": project,
+        "groups": shown,
+        "free": free,
+        "form": form,
+        "offers_switches": any(option.is_by_switches for _g, rows in shown for option, _p in rows),
+    }
 
 
 def _parts(project: Project) -> list[tuple[str, Any, str]]:
@@ -80,14 +88,36 @@ def option_prices(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
     if not any(problem.code == "one_of_several" for problem in problems):
         groups = option_groups(choices)
         gap = gap_of(choices, groups)
+        problems = list(choices.problems)
     names = {option.key: option.name for group in groups for option in group.options}
     context = {
         "groups": groups,
         "gap": gap,
         "gap_names": [names[key] for key in sorted(gap.chosen)] if gap else [],
         "project": project,
+        "problems": [problem_sentence(each) for each in problems],
+        "to_look_at": _to_look_at(choices),
     }
     return render(request, "quoting/_option_prices.html", context)
+
+
+def _to_look_at(choices: Choices) -> tuple[str, ...]:
+    if not any(each.is_by_switches for each in choices.base.house.design.options):
+        return ()
+    return switching.to_look_at(compared_ways(choices))
+
+
+@require_POST
+def switches_offer(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    """One press: ordinary switches as an alternative to scene control, from the comparison."""
+    project = project_of(request, project_id)
+    return press(
+        request,
+        deed=services.switches_offer,
+        onward=url_of(project),
+        said=_("The client may now choose between scene control and ordinary switches."),
+        project=project,
+    )
 
 
 @require_POST

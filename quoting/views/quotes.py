@@ -111,6 +111,7 @@ def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
         "parts": parts_of(draft),
         "opened": request.GET.get("open", ""),
         "labour": labour_of(draft),
+        "offers_switches": any(each.is_by_switches for each in draft.house.design.options),
         "discounts": list(QuoteDiscount.objects.filter(quote=row).select_related("by")),
         "is_open": is_open,
         "is_client_there": not is_open,

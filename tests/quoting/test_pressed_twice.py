@@ -9,7 +9,8 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from base.models import Deed, Outbox
-from consult.models import Circuit, Option, OptionGroup
+from consult.models import Circuit, Option, OptionGroup, Room
+from consult.services import keypads
 from quoting import urls
 from quoting.drafting import draft_of
 from quoting.models import (
@@ -118,6 +119,7 @@ PRESSES = {
     "letter_again": lambda d: ([d.letter.pk], {}),
     "letter_settle": lambda d: ([d.letter.pk], {"was_sent": "1"}),
     "group_add": lambda d: ([d.draft.project_id], {"name": "More", "options": "A"}),
+    "switches_offer": lambda d: ([placed(d).project_id], {}),
     "option_take": lambda d: ([d.option.pk], {"is_in": "1"}),
     "option_remove": lambda d: ([d.option.pk], {}),
     "part_put": lambda d: ([d.option.pk], {"part": f"circuit:{d.circuit.pk}"}),
@@ -146,6 +148,13 @@ def digest(desk):
 def put(desk):
     Circuit.objects.filter(pk=desk.circuit.pk).update(option=desk.option)
     return desk.option
+
+
+def placed(desk):
+    """The draft of a design that has a place on a wall, where a switch may hang."""
+    for room in Room.objects.filter(project=desk.draft.project_id):
+        keypads.position_add(by=desk.by, room=room, name="door")
+    return desk.draft
 
 
 def ordered(desk):
