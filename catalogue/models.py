@@ -88,6 +88,10 @@ class ProductQuerySet(models.QuerySet["Product"]):
             "keypad__engraving_product",
         ).prefetch_related("feeds", "prices", "parts__part", "receiver__limits")
 
+    def for_search(self) -> ProductQuerySet:
+        """What the line of a product in the search is made of."""
+        return self.select_related("fitting").prefetch_related("feeds")
+
     def for_list(self) -> ProductQuerySet:
         """What a row of the list shows."""
         return self.select_related(

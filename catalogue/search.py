@@ -114,7 +114,7 @@ def split(words: str) -> list[str]:
 
 
 def line(product: Product) -> str:
-    """The line that the search reads. Reads the product's feeds and technical rows."""
+    """The line that the search reads. Reads the product's feeds and fitting: fetch for_search()."""
     words = split(
         " ".join(
             [
@@ -124,7 +124,8 @@ def line(product: Product) -> str:
                 product.supplier_code,
                 product.finish,
                 product.series,
-                str(product.get_kind_display()),  # type: ignore[no-untyped-call]
+                # Not get_kind_display(): it words every kind to find one.
+                str(Kind(product.kind).label),
                 product.description,
             ]
         )
@@ -138,7 +139,7 @@ def line(product: Product) -> str:
 
 
 def index(products: Iterable[Product]) -> None:
-    """Write the lines of these products and their words. Fetch them with_everything() first."""
+    """Write the lines of these products and their words. Fetch them for_search() first."""
     lines = [SearchText(product=product, text=line(product)) for product in products]
     SearchText.objects.bulk_create(
         lines,
@@ -160,7 +161,7 @@ def index_one(product: Product) -> None:
     """Write the line of a product, now or when `postponed` ends."""
     waiting = _postponed.get()
     if waiting is None:
-        index([Product.objects.with_everything().get(pk=product.pk)])
+        index([Product.objects.for_search().get(pk=product.pk)])
     else:
         waiting.add(product.pk)
 
@@ -174,7 +175,7 @@ def postponed() -> Iterator[None]:
         yield
     finally:
         _postponed.reset(token)
-    index(Product.objects.with_everything().filter(pk__in=waiting))
+    index(Product.objects.for_search().filter(pk__in=waiting))
 
 
 _postponed: ContextVar[set[UUID] | None] = ContextVar("postponed_search_lines", default=None)
@@ -187,7 +188,7 @@ def rebuild() -> int:
     count = 0
     keys = list(Product.objects.order_by("pk").values_list("pk", flat=True))
     for start in range(0, len(keys), 1000):
-        chunk = list(Product.objects.with_everything().filter(pk__in=keys[start : start + 1000]))
+        chunk = list(Product.objects.for_search().filter(pk__in=keys[start : start + 1000]))
         index(chunk)
         count += len(chunk)
     return count
@@ -290,14 +291,17 @@ def _with_exact(
 ) -> list[Row]:
     """The rows, and the product whose reference was typed in full even where the list was cut."""
     typed = words.strip()
-    exact = Product.objects.filter(
-        reference__in={typed, typed.upper()}, is_discontinued=is_discontinued
-    )
-    if kinds:
-        exact = exact.filter(kind__in=kinds)
+    # By the reference alone, which has an index of its own: SQLite would rather walk all that are sold.
+    exact = Product.objects.filter(reference__in={typed, typed.upper()})
     there = {row[0] for row in rows}
-    more = exact.values_list("pk", "name", "reference")
-    return [row for row in more if row[0] not in there] + rows
+    more = [
+        (key, name, reference)
+        for key, name, reference, kind, is_old in exact.values_list(
+            "pk", "name", "reference", "kind", "is_discontinued"
+        )
+        if key not in there and is_old == is_discontinued and (not kinds or kind in kinds)
+    ]
+    return more + rows
 
 
 def _rank(row: Row, *, words: str, asked: Sequence[str]) -> tuple[int, int, int, str, str]:

@@ -58,6 +58,9 @@ def test_the_exact_reference_comes_first(db):
     made(reference="QY-10", name="QY-1 lookalike")
     made(reference="QY-1", name="Zinc downlight")
     assert names("qy-1")[0] == "QY-1"
+    assert names("qy-1", kinds=[Kind.CABLE]) == []
+    services.discontinue(by=None, product=Product.objects.get(reference="QY-1"))
+    assert names("qy-1") == ["QY-10"]
 
 
 def test_kinds_and_limit_narrow(four):
