@@ -11,6 +11,7 @@ from consult.light.pictures import VIEWS, view_of
 from consult.light.problem import RoomProblem, room_problem
 from consult.light.room_plan import outlines
 from consult.light.scenes import ALL_OFF, ALL_ON, RoomScene, scenes_of, weights
+from consult.light.sliders import Slider, sliders
 from consult.light.solving import at_hand
 from consult.light.targets import Target, Targets, read_targets
 from consult.light.words import ALL_OFF as ALL_OFF_WORDS
@@ -57,18 +58,18 @@ class RoomPage:
         return tuple(link.scene for link in self.links)
 
     @property
-    def levels(self) -> list[tuple[str, str, str, int]]:
-        """Circuit, code, name and level in percent of the scene shown."""
-        shown = self.scene.levels if self.scene else {}
-        return [
-            (
-                control.circuit,
-                control.code,
-                control.name,
-                round(100 * shown[control.circuit].share) if control.circuit in shown else 0,
-            )
-            for control in self.stated.controls
-        ]
+    def levels(self) -> list[Slider]:
+        """The sliders of every circuit as the scene shown sets them."""
+        return sliders(self.stated.controls, self.scene)
+
+    @property
+    def kept_scenes(self) -> str:
+        """The keys of the scenes in which levels can be kept, with blanks between."""
+        return " ".join(each.key for each in self.scenes if each.key not in (ALL_ON, ALL_OFF))
+
+    @property
+    def may_keep(self) -> bool:
+        return self.scene is not None and self.scene.key in self.kept_scenes.split()
 
     @property
     def figures(self) -> PlaneFigures | None:

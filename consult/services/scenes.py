@@ -109,6 +109,36 @@ def levels_set(*, by: Person, scene: Scene, levels: Mapping[Circuit, int | None]
     return scene
 
 
+@deed(locks="scene")
+def play_keep(*, by: Person, scene: Scene, played: Mapping[str, dict[str, Any]]) -> Scene:
+    """Keep levels with their white or colour, by circuit, in one act.
+
+    A circuit that the scene leaves alone and that is dark stays left alone.
+    """
+    found = {row.circuit_id: row for row in SceneLevel.objects.filter(scene=scene)}
+    circuits = Circuit.objects.filter(pk__in=list(played)).select_related("room")
+    changes = [
+        change
+        for circuit in circuits
+        if circuit.pk in found or played[str(circuit.pk)]["level"]
+        for change in _level_change(
+            scene, circuit, found.get(circuit.pk), **_said(found, circuit, played)
+        )
+    ]
+    apply(project=scene.project, by=by, title="levels_set", about=scene.name, changes=changes)
+    return scene
+
+
+def _said(
+    found: Mapping[Any, SceneLevel], circuit: Circuit, played: Mapping[str, dict[str, Any]]
+) -> dict[str, Any]:
+    """What is set of a circuit; one that is dark keeps the white or colour it had."""
+    values, row = dict(played[str(circuit.pk)]), found.get(circuit.pk)
+    if values["level"] == 0 and row is not None:
+        values["cct_k"], values["colour"] = row.cct_k, row.colour
+    return values
+
+
 @deed(locks="circuit")
 def row_fill(
     *, by: Person, circuit: Circuit, scenes: Sequence[Scene], level: int | None

@@ -6,6 +6,7 @@ from consult.views import light, light_house, targets
 
 urlpatterns = [
     path("rooms/<uuid:room_id>/in-light/", light.room, name="room_light"),
+    path("rooms/<uuid:room_id>/in-light/keep/", light.keep, name="light_keep"),
     path("rooms/<uuid:room_id>/in-light/exact/", light.exact, name="light_exact"),
     path("rooms/<uuid:room_id>/in-light/basis/", light.basis, name="light_basis"),
     path("rooms/<uuid:room_id>/in-light/picture.png", light.picture, name="light_picture"),

@@ -3,17 +3,23 @@
 import uuid
 from typing import Any
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import condition, require_safe
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import condition, require_POST, require_safe
 
 from consult.derived import read_house
+from consult.forms.light import LevelsForm
 from consult.light import page, pictures
 from consult.light.beams import beams_of
+from consult.light.pictures import VIEWS
 from consult.light.solving import key_of, solved
-from consult.models import Room
+from consult.models import Room, Scene
 from consult.room_light import room_light
-from consult.views.shared import project_of, row_of
+from consult.services.scenes import play_keep
+from consult.views.shared import press, project_of, row_of
 
 
 def _room(request: HttpRequest, room_id: uuid.UUID) -> Room:
@@ -52,6 +58,29 @@ def exact(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
     house = read_house(row.project)
     light = room_light(house, house.design.room_of[str(row.pk)], exact=True)
     return render(request, "consult/_light.html", {"room": row, "light": light})
+
+
+@require_POST
+def keep(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
+    """The levels as the sliders stand, kept in a scene of the room's group."""
+    row = _room(request, room_id)
+    house = read_house(row.project)
+    shown = page.room_page(house, str(row.pk))
+    form = LevelsForm(request.POST, controls=shown.stated.controls)
+    onward = reverse("consult:room_light", args=[row.pk])
+    if not form.is_valid():
+        messages.error(request, form.problem())
+        return redirect(onward)
+    scene = row_of(request, Scene, form.cleaned_data["scene"])
+    view = request.POST.get("view", "")
+    return press(
+        request,
+        deed=play_keep,
+        onward=f"{onward}?scene={scene.pk}" + (f"&view={view}" if view in VIEWS else ""),
+        said=_("Kept in %(scene)s. It can be taken back.") % {"scene": scene.name},
+        scene=scene,
+        played=form.levels(),
+    )
 
 
 def _edition(request: HttpRequest, room_id: uuid.UUID) -> str | None:

@@ -3,7 +3,7 @@
 import { aspectOf, fetchBasis, mix, paint, planeOf, stageOf, weightsOf } from "./light-core.js";
 import { drawMap, figuresOf, valueAt } from "./light-map.js";
 
-const FINE_PX = 1440, QUICK_PX = 440, LEAST_PX = 200, FRAME_MS = 14, FADE_MS = 700, REST_MS = 140;
+const FINE_PX = 1440, QUICK_PX = 440, LEAST_PX = 200, FRAME_MS = 14, FADE_MS = 700, REST_MS = 140, USUAL_K = 2900;
 
 const place = document.getElementById("light-stage");
 const still = matchMedia("(prefers-reduced-motion: reduce)");
@@ -153,27 +153,68 @@ class LightPage {
     const levels = this.of(this.scene);
     for (const each of place.querySelectorAll("[data-scene]")) each.removeAttribute("aria-current");
     link.setAttribute("aria-current", "true");
-    for (const slider of place.querySelectorAll("[data-circuit]")) {
-      this.show(slider, Math.round(100 * (levels[slider.dataset.circuit]?.[0] ?? 0)));
-    }
+    for (const row of place.querySelectorAll("[data-row]")) this.set(row, levels[row.dataset.row]);
+    this.offer();
     const name = link.textContent.trim();
     document.getElementById("light-words").textContent = this.values.words?.[this.scene] || name;
     this.canvas.setAttribute("aria-label", name);
-    place.querySelector("[name=scene]").value = this.scene;
+    for (const field of place.querySelectorAll("[name=scene]")) field.value = this.scene;
     this.fadeTo(levels);
     this.remember();
   }
 
-  show(slider, level) {
-    slider.value = level;
-    slider.previousElementSibling.textContent = `${level} %`;
+  show(slider, value) {
+    slider.value = value;
+    slider.previousElementSibling.textContent = `${slider.value} ${slider.dataset.unit}`;
+  }
+
+  // All sliders of a circuit as a scene has them.
+  set(row, [share, kelvin, colour] = [0, 0, ""]) {
+    for (const slider of row.querySelectorAll("[type=range]")) {
+      if (slider.dataset.circuit) this.show(slider, Math.round(100 * share));
+      else if (slider.dataset.white) this.show(slider, kelvin || USUAL_K);
+    }
+    const hue = row.querySelector("[data-hue]");
+    if (!hue) return;
+    hue.value = colour;
+    row.querySelectorAll("[data-channel]").forEach((slider, number) => {
+      const part = parseInt((colour || "ffffff").slice(2 * number, 2 * number + 2), 16);
+      this.show(slider, Math.round(part / 2.55));
+    });
   }
 
   turn(slider) {
-    const [, kelvin, colour] = this.levels[slider.dataset.circuit] ?? [0, 0, ""];
-    this.levels[slider.dataset.circuit] = [Number(slider.value) / 100, kelvin, colour];
-    this.show(slider, slider.value);
+    const row = slider.closest("[data-row]"), circuit = row.dataset.row;
+    const [share, kelvin, colour] = this.levels[circuit] ?? [0, 0, ""];
+    const { dataset, value } = slider;
+    if (dataset.circuit) this.levels[circuit] = [Number(value) / 100, kelvin, colour];
+    else if (dataset.white) this.levels[circuit] = [share, Number(value), colour];
+    else this.levels[circuit] = [share, kelvin, this.hue(row)];
+    this.show(slider, value);
     this.moving();
+  }
+
+  // Six digits from the three colour sliders of a circuit.
+  hue(row) {
+    const parts = [...row.querySelectorAll("[data-channel]")].map((slider) => Math.round(2.55 * slider.value));
+    const hue = parts.map((part) => part.toString(16).padStart(2, "0")).join("");
+    row.querySelector("[data-hue]").value = hue;
+    return hue;
+  }
+
+  whiten(row) {
+    const [share, kelvin] = this.levels[row.dataset.row] ?? [0, 0];
+    this.levels[row.dataset.row] = [share, kelvin, ""];
+    this.set(row, this.levels[row.dataset.row]);
+    this.moving();
+  }
+
+  // Levels are kept in a scene of the room; not in 'all on' and 'all off'.
+  offer() {
+    const form = document.getElementById("light-keep");
+    form.hidden = !form.dataset.scenes.split(" ").includes(this.scene);
+    const link = place.querySelector(`[data-scene="${this.scene}"]`);
+    document.getElementById("light-keep-name").textContent = link?.textContent.trim() ?? "";
   }
 
   compare() {
@@ -203,17 +244,20 @@ class LightPage {
 
   listen() {
     place.addEventListener("click", (event) => {
+      const plain = event.target.closest("[data-plain]");
+      if (plain) this.whiten(plain.closest("[data-row]"));
       const link = event.target.closest("[data-scene]");
       if (!link || event.metaKey || event.ctrlKey) return;
       event.preventDefault();
       this.play(link);
     });
     place.addEventListener("input", (event) => {
-      if (event.target.dataset.circuit) this.turn(event.target);
+      if (event.target.closest("[data-row]")) this.turn(event.target);
       else if (event.target === this.divide) this.moving();
     });
     document.getElementById("light-from").addEventListener("change", (event) => {
       this.view = event.target.value;
+      document.querySelector("#light-keep [name=view]").value = this.view;
       this.settle();
       this.remember();
     });
@@ -223,7 +267,7 @@ class LightPage {
       this.settle();
       this.remember();
     });
-    place.querySelector("form").addEventListener("submit", (event) => event.preventDefault());
+    place.querySelector(".light-levels").addEventListener("submit", (event) => event.preventDefault());
     this.map.addEventListener("click", (event) => {
       const box = this.map.getBoundingClientRect();
       this.read((event.clientX - box.left) / box.width, 1 - (event.clientY - box.top) / box.height);

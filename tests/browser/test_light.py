@@ -8,7 +8,7 @@ from consult.derived import read_house
 from consult.light import page as light_page
 from consult.light import pictures
 from consult.light.scenes import weights
-from consult.models import Room
+from consult.models import Room, SceneLevel
 from engineering.room_view import picture
 from showroom.demo.build import build
 from tests.browser.conftest import in_every_look
@@ -124,6 +124,55 @@ def test_a_slider_moves_the_picture_and_the_figures_without_a_request(
     assert slider.evaluate("each => each.previousElementSibling.textContent") == "0 %"
     # Who else is here is asked whatever moves.
     assert [each for each in asked if "/presence/" not in each] == []
+    assert complaints == []
+
+
+MEAN = """() => {
+  const { canvas } = window.gloamingLight.page;
+  const { data } = canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+  const sum = [0, 0, 0];
+  for (let at = 0; at < data.length; at += 4) for (let part = 0; part < 3; part += 1) sum[part] += data[at + part];
+  return sum.map((part) => part / (data.length / 4));
+}"""
+
+
+def test_a_white_and_a_colour_follow_their_sliders_and_are_kept_in_the_scene(
+    live_server, page, enter, demo, manager, complaints
+):
+    page.emulate_media(reduced_motion="reduce")
+    enter(manager)
+    opened(page, live_server, "Boat hall")
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    white = page.locator("[data-white]")
+    cool = page.evaluate(MEAN)
+    white.focus()
+    page.keyboard.press("Home")
+    expect(white).to_have_js_property("value", white.get_attribute("min"))
+    page.wait_for_timeout(600)
+    warm = page.evaluate(MEAN)
+    assert warm[0] / warm[2] > 1.1 * cool[0] / cool[2]
+    assert [each for each in asked if "/presence/" not in each] == []
+    page.get_by_role("button", name="Keep in Morning").click()
+    expect(page.locator(".messages")).to_contain_text("Kept in Morning")
+    level = SceneLevel.objects.get(scene__name="Morning", circuit__load_kind="dc-tunable")
+    assert level.cct_k == int(page.locator("[data-white]").get_attribute("min"))
+    page.get_by_role("link", name="All on").click()
+    expect(page.locator("#light-keep")).to_be_hidden()
+
+    opened(page, live_server, "Twin berth")
+    page.get_by_role("link", name="All on").click()
+    for name in ("green", "blue"):
+        page.locator(f".light-level.{name} input").focus()
+        page.keyboard.press("Home")
+    page.wait_for_timeout(600)
+    assert page.locator("[data-hue]").input_value() == "ff0000"
+    red = page.evaluate(MEAN)
+    page.get_by_role("button", name="White again").click()
+    page.wait_for_timeout(600)
+    plain = page.evaluate(MEAN)
+    assert red[0] / red[2] > 1.1 * plain[0] / plain[2]
+    assert page.locator("[data-hue]").input_value() == ""
     assert complaints == []
 
 
