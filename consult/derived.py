@@ -1,17 +1,24 @@
 """Derivations kept under the SHA-256 of their frozen input and the engine's number.
 
-Undo comes back to an input that was seen before, and so to an answer that is there already.
+Undo comes back to an input that was seen before, and so to an answer that is there already. What a
+process worked out it keeps as it is; plans of enclosures, which take longest, all processes share.
 """
 
 import hashlib
 import json
+from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
+from functools import cache as kept_for_good
+from pathlib import Path
+from threading import Lock
 from typing import Any
 
-from django.core.cache import cache
+from django.conf import settings
+from django.core.cache import caches
 from django.utils import timezone
 
+from base.once import once
 from catalogue.reader import read_stock
 from catalogue.spec import Stock
 from consult import planning
@@ -21,73 +28,105 @@ from consult.models import Project
 from consult.pieces import House
 from consult.planning import PlannedHouse
 from consult.reader import design_of
-from consult.rows import read_rows
+from consult.rows import DesignRows, read_rows
 from engineering.control_enclosure import EnclosureTask, Outcome
+from engineering.control_plan import Unit
 from engineering.keypad_house import HouseKeypads
 
-# Raised when the same input would give another answer than before.
-ENGINE = 3
 KEPT_S = 24 * 60 * 60
-STOCKS_KEPT = 64
+VALUES_KEPT, HOUSES_KEPT, DIGESTS_KEPT = 4000, 48, 60_000
 
 
+# --- fingerprints ---------------------------------------------------------------------------------
 def fingerprint(*values: Any) -> str:
     """SHA-256 of frozen values: the same values give the same text in every process."""
-    return hashlib.sha256(json.dumps(_plain(values), separators=(",", ":")).encode()).hexdigest()
+    return _sha256(_plain(values))
+
+
+def _sha256(content: Any) -> str:
+    return hashlib.sha256(json.dumps(content, separators=(",", ":")).encode()).hexdigest()
+
+
+@once(DIGESTS_KEPT)
+def _digest(value: Any) -> str:
+    """Of one frozen dataclass: looked at once, however many values it is part of."""
+    return _sha256(
+        [type(value).__name__, *[_plain(getattr(value, f.name)) for f in fields(value)]]
+    )
 
 
 def _plain(value: Any) -> Any:
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    if isinstance(value, tuple | list):
+        return [_plain(v) for v in value]
     if is_dataclass(value) and not isinstance(value, type):
-        return [type(value).__name__, *[_plain(getattr(value, f.name)) for f in fields(value)]]
+        return _digest(value)
     if isinstance(value, dict):
         return sorted([_plain(k), _plain(v)] for k, v in value.items())
     if isinstance(value, frozenset | set):
         return sorted(_plain(v) for v in value)
-    if isinstance(value, tuple | list):
-        return [_plain(v) for v in value]
-    if value is None or isinstance(value, bool | int | str):
-        return value
     return str(value)
 
 
+@kept_for_good
+def engine() -> str:
+    """The program that works plans out, as a digest: another may give other answers."""
+    root = Path(settings.BASE_DIR)
+    sources = sorted((root / "engineering").glob("*.py")) + [root / "consult" / "planning.py"]
+    return hashlib.sha256(b"".join(each.read_bytes() for each in sources)).hexdigest()[:16]
+
+
+# --- what is kept ---------------------------------------------------------------------------------
+_values: OrderedDict[str, Any] = OrderedDict()
+_lock = Lock()
+
+
 def _key(name: str, values: tuple[Any, ...]) -> str:
-    return f"derived-{ENGINE}-{name}-{fingerprint(*values)}"
+    return f"derived-{engine()}-{name}-{fingerprint(*values)}"
+
+
+def _at_hand(key: str) -> Any:
+    with _lock:
+        if key in _values:
+            _values.move_to_end(key)
+            return _values[key]
+    return None
+
+
+def _keep(key: str, value: Any) -> None:
+    with _lock:
+        _values[key] = value
+        while len(_values) > VALUES_KEPT:
+            _values.popitem(last=False)
 
 
 def kept[T](name: str, values: tuple[Any, ...], make: Callable[[], T]) -> T:
-    """The answer for these values: from the cache, else made and kept."""
+    """The answer for these values, kept in this process, else made. It is shared: never changed."""
     key = _key(name, values)
-    found: T | None = cache.get(key)
+    found: T | None = _at_hand(key)
     if found is None:
         found = make()
-        cache.set(key, found, KEPT_S)
+        _keep(key, found)
     return found
 
 
-_stocks: dict[int, tuple[Stock, str]] = {}
-
-
-def stock_digest(stock: Stock) -> str:
-    """The fingerprint of a stock. Looked at once: the reader gives the same one while it stands."""
-    known = _stocks.get(id(stock))
-    if known is not None and known[0] is stock:
-        return known[1]
-    digest = fingerprint(stock)
-    while len(_stocks) >= STOCKS_KEPT:
-        _stocks.pop(next(iter(_stocks)), None)
-    _stocks[id(stock)] = stock, digest
-    return digest
+def forget() -> None:
+    """Forget all that is kept in this process."""
+    with _lock:
+        _values.clear()
 
 
 def inputs(house: House) -> tuple[Any, ...]:
-    """All that is in a house, for a key: its design and stock by their digests."""
-    return house.design.digest, stock_digest(house.stock), house.held, house.previous
+    """All that is in a house, for a key: its design by its digest, its stock, what is wired."""
+    return house.design.digest, house.stock, house.held, house.previous
 
 
+# --- the house ------------------------------------------------------------------------------------
 def read_house(project: Project, choice: Any = None, *, day: Any = None) -> House:
     """The design of a project and the stock it draws on, priced on a day (today unless said)."""
     rows = read_rows(project)
-    design: Design = design_of(rows, choice)
+    design = _design_of(rows, choice)
     stock = read_stock(
         product_ids=design.product_ids(),
         day=day or timezone.localdate(),
@@ -95,13 +134,56 @@ def read_house(project: Project, choice: Any = None, *, day: Any = None) -> Hous
         at_edition=rows.edition,
     )
     earlier = earlier_units(rows.issues)
-    return House(design=design, stock=stock, held=earlier.held, previous=earlier.previous)
+    return _house(design, stock, earlier.held, earlier.previous)
+
+
+def _design_of(rows: DesignRows, choice: Any) -> Design:
+    taken = None if choice is None else frozenset(str(key) for key in choice)
+    return kept("design", (rows.digest, taken), lambda: design_of(rows, taken))
+
+
+@once(HOUSES_KEPT)
+def _house(
+    design: Design, stock: Stock, held: tuple[Unit, ...], previous: tuple[Unit, ...]
+) -> House:
+    return House(design=design, stock=stock, held=held, previous=previous)
+
+
+# --- its plan -------------------------------------------------------------------------------------
+class _NotAtHandError(Exception):
+    """No plan of an enclosure was worked out yet."""
+
+
+def _task_key(task: EnclosureTask) -> str:
+    return _key("enclosure", tuple(getattr(task, f.name) for f in fields(task) if f.name != "known"))
+
+
+def _known(key: str) -> Outcome | None:
+    found: Outcome | None = _at_hand(key)
+    if found is None:
+        found = caches["planned"].get(key)
+        if found is not None:
+            _keep(key, found)
+    return found
 
 
 def _of_enclosure(task: EnclosureTask, make: Callable[[], Outcome]) -> Outcome:
     """The plan of one enclosure: what other enclosures hold does not touch it."""
-    values = tuple(getattr(task, f.name) for f in fields(task) if f.name != "known")
-    return kept("enclosure", values, make)
+    key = _task_key(task)
+    found = _known(key) if task.exact else _at_hand(key)
+    if found is None:
+        found = make()
+        _keep(key, found)
+        if task.exact:
+            caches["planned"].set(key, found, KEPT_S)
+    return found
+
+
+def _of_enclosure_at_hand(task: EnclosureTask, make: Callable[[], Outcome]) -> Outcome:
+    found = _known(_task_key(task))
+    if found is None:
+        raise _NotAtHandError
+    return found
 
 
 def _keypads_of(problem: planning.KeypadProblem) -> HouseKeypads:
@@ -120,13 +202,17 @@ def planned(house: House, *, exact: bool = True) -> PlannedHouse:
 def planned_now(house: House) -> tuple[PlannedHouse, bool]:
     """The plan that is at hand at once, and whether a better one may follow.
 
-    The exact plan where it was worked out before, else a valid one with its bound.
+    The exact plan where every enclosure's was worked out before, else a valid one with its bound.
     """
-    found: PlannedHouse | None = cache.get(_key("plan-exact", inputs(house)))
-    if found is not None:
-        return found, False
-    quick = planned(house, exact=False)
-    return quick, not quick.control.is_proven
+    found: PlannedHouse | None = _at_hand(_key("plan-exact", inputs(house)))
+    if found is None:
+        try:
+            found = planning.plan(house, through=_of_enclosure_at_hand, keypads_of=_keypads_of)
+        except _NotAtHandError:
+            quick = planned(house, exact=False)
+            return quick, not quick.control.is_proven
+        _keep(_key("plan-exact", inputs(house)), found)
+    return found, False
 
 
 def planned_freely(house: House) -> PlannedHouse:

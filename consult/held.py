@@ -24,6 +24,9 @@ class Earlier:
     previous: tuple[Unit, ...] = ()
 
 
+NOTHING = Earlier()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
     """Who keeps issued plans.
@@ -52,6 +55,8 @@ def issues_of(project: Project) -> list[QuerySet[Any]]:
 
 def earlier_units(issues: Iterable[Mapping[str, Any]]) -> Earlier:
     """The units of the newest accepted issue, and of the newest one if that is not accepted."""
+    if not issues:
+        return NOTHING
     ordered = sorted(issues, key=lambda issue: str(issue["since"]), reverse=True)
     in_force = next((issue for issue in ordered if issue["is_accepted"]), None)
     newest = ordered[0] if ordered else None

@@ -5,9 +5,10 @@ One statement sees one moment: an edit that lands meanwhile is in the design who
 
 import uuid
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+from base.once import once
 from consult.design import (
     ButtonPart,
     CircuitPart,
@@ -57,70 +58,102 @@ def read_design(project: Project, choice: Iterable[str] | None = None) -> Design
 
 
 def design_of(rows: DesignRows, choice: Iterable[str] | None = None) -> Design:
-    """The design that rows make, in reading order."""
-    options = sorted(rows.of(Option), key=_placed)
-    taken = (
-        {str(option.pk) for option in options if option.is_in}
+    """The design that rows make, in reading order.
+
+    What is made of rows that no act touched is the same object as before.
+    """
+    table = rows.tables
+    options = _options(table[Option], table[OptionGroup])
+    taken = frozenset(
+        (option.id for option in options if option.is_in)
         if choice is None
-        else {str(key) for key in choice}
+        else (str(key) for key in choice)
     )
-    rooms = [room for room in _rooms(rows) if _is_in(room, taken)]
-    room_ids = {room.id for room in rooms}
-    circuits = _circuits(rows, taken, room_ids)
-    circuit_ids = {circuit.id for circuit in circuits}
-    positions = [p for p in _positions(rows, room_ids) if _is_in(p, taken)]
+    order = _order(table[Room], table[Floor])
+    rooms = _rooms(table[Room], table[Floor], table[RoomObject], order, taken)
+    room_ids = frozenset(room.id for room in rooms)
+    circuits = _circuits(
+        table[Circuit], table[CircuitFitting], table[Room], table[Floor], order, taken, room_ids
+    )
+    circuit_ids = frozenset(circuit.id for circuit in circuits)
+    positions = _positions(
+        table[KeypadPosition], table[PositionButton], order, taken, room_ids
+    )
+    position_ids = frozenset(position.id for position in positions)
     made = Design(
         project=_project(rows.project, rows.business),
-        floors=tuple(
-            FloorPart(id=str(row.pk), name=row.name, code=row.code)
-            for row in sorted(rows.of(Floor), key=_placed)
-        ),
-        groups=tuple(
-            GroupPart(id=str(row.pk), name=row.name)
-            for row in sorted(rows.of(RoomGroup), key=_placed)
-        ),
-        enclosures=tuple(_enclosure(row) for row in sorted(rows.of(Enclosure), key=_placed)),
-        rooms=tuple(rooms),
-        circuits=tuple(circuits),
-        scenes=_scenes(rows, circuit_ids),
-        positions=tuple(positions),
-        options=tuple(_option(rows, row) for row in options),
-        fixed=_fixed(rows, circuit_ids, {position.id for position in positions}),
-        radio=_radio(rows, {position.id for position in positions}),
+        floors=_floors(table[Floor]),
+        groups=_groups(table[RoomGroup]),
+        enclosures=_enclosures(table[Enclosure]),
+        rooms=rooms,
+        circuits=circuits,
+        scenes=_scenes(table[Scene], table[SceneLevel], table[Circuit], circuit_ids),
+        positions=positions,
+        options=options,
+        fixed=_fixed(table[FixedChoice], circuit_ids, position_ids),
+        radio=_radio(table[RadioPath], position_ids),
     )
     made.is_from(" ".join([rows.digest, *sorted(taken)]))
     return made
+
+
+Table = Mapping[uuid.UUID, Row]
+# Tables that are kept, each with several choices of options; and rows of all of them.
+TABLES_KEPT, PARTS_KEPT = 128, 40_000
 
 
 def _placed(row: Any) -> tuple[int, str, str]:
     return row.position, row.name, str(row.pk)
 
 
-def _in_house(rows: DesignRows, key: uuid.UUID) -> tuple[int, int, int]:
-    room = rows.get(Room, key)
-    return rows.get(Floor, room.floor_id).position, room.position, room.number
+@once(TABLES_KEPT)
+def _order(rooms: Table, floors: Table) -> Mapping[uuid.UUID, int]:
+    """The place of each room in the house."""
+    placed = sorted(
+        rooms.values(), key=lambda row: (floors[row.floor_id].position, row.position, row.number)
+    )
+    return {row.pk: place for place, row in enumerate(placed)}
 
 
-def _kept_in(rows: DesignRows, room_id: uuid.UUID) -> uuid.UUID | None:
-    room = rows.get(Room, room_id)
-    return room.enclosure_id or rows.get(Floor, room.floor_id).default_enclosure_id
+def _kept_in(rooms: Table, floors: Table, room_id: uuid.UUID) -> uuid.UUID | None:
+    room = rooms[room_id]
+    return room.enclosure_id or floors[room.floor_id].default_enclosure_id
 
 
-def _once[P](row: Row, make: Callable[[Row], P]) -> P:
-    """What is made of a row alone is made once, and kept with the row."""
-    if row.made is None:
-        row.made = make(row)
-    return row.made
-
-
-def _is_in(part: Any, taken: set[str]) -> bool:
+def _is_in(part: Any, taken: frozenset[str]) -> bool:
     return part.option is None or part.option in taken
+
+
+@once(TABLES_KEPT)
+def _floors(floors: Table) -> tuple[FloorPart, ...]:
+    return tuple(
+        FloorPart(id=str(row.pk), name=row.name, code=row.code)
+        for row in sorted(floors.values(), key=_placed)
+    )
+
+
+@once(TABLES_KEPT)
+def _groups(groups: Table) -> tuple[GroupPart, ...]:
+    return tuple(
+        GroupPart(id=str(row.pk), name=row.name) for row in sorted(groups.values(), key=_placed)
+    )
+
+
+@once(TABLES_KEPT)
+def _enclosures(enclosures: Table) -> tuple[EnclosurePart, ...]:
+    return tuple(_enclosure(row) for row in sorted(enclosures.values(), key=_placed))
+
+
+@once(TABLES_KEPT)
+def _options(options: Table, groups: Table) -> tuple[OptionPart, ...]:
+    return tuple(_option(row, groups[row.group_id]) for row in sorted(options.values(), key=_placed))
 
 
 def _key(value: uuid.UUID | None) -> str | None:
     return None if value is None else str(value)
 
 
+@once(TABLES_KEPT)
 def _project(row: Row, business: Any) -> ProjectPart:
     return ProjectPart(
         id=str(row.pk),
@@ -137,6 +170,7 @@ def _project(row: Row, business: Any) -> ProjectPart:
     )
 
 
+@once(PARTS_KEPT)
 def _enclosure(row: Row) -> EnclosurePart:
     return EnclosurePart(
         id=str(row.pk),
@@ -157,8 +191,7 @@ def _enclosure(row: Row) -> EnclosurePart:
     )
 
 
-def _option(rows: DesignRows, row: Row) -> OptionPart:
-    group = rows.get(OptionGroup, row.group_id)
+def _option(row: Row, group: Row) -> OptionPart:
     return OptionPart(
         id=str(row.pk),
         group=str(row.group_id),
@@ -170,93 +203,122 @@ def _option(rows: DesignRows, row: Row) -> OptionPart:
     )
 
 
-def _rooms(rows: DesignRows) -> list[RoomPart]:
-    objects: dict[uuid.UUID, list[ObjectPart]] = defaultdict(list)
-    for row in sorted(rows.of(RoomObject), key=lambda r: (r.kind, r.name, str(r.pk))):
-        objects[row.room_id].append(
-            ObjectPart(
-                id=str(row.pk),
-                kind=row.kind,
-                name=row.name,
-                x_m=row.x_m,
-                y_m=row.y_m,
-                z_m=row.z_m,
-                width_m=row.width_m,
-                depth_m=row.depth_m,
-                height_m=row.height_m,
-            )
-        )
-    return [
-        RoomPart(
-            id=str(row.pk),
-            floor=str(row.floor_id),
-            group=str(row.group_id),
-            enclosure=_key(_kept_in(rows, row.pk)),
-            number=row.number,
-            name=row.name,
-            use=row.use,
-            length_m=row.length_m,
-            width_m=row.width_m,
-            height_m=row.height_m,
-            void_mm=row.void_mm,
-            dampness=row.dampness,
-            above=row.above,
-            fire_minutes=row.fire_minutes,
-            joists=row.joists,
-            joists_along=row.joists_along,
-            joist_centres_mm=row.joist_centres_mm,
-            joist_first_mm=row.joist_first_mm,
-            board_layers=row.board_layers,
-            is_way_out=row.is_way_out,
-            option=_key(row.option_id),
-            objects=tuple(objects[row.pk]),
-            floor_reflectance=row.floor_reflectance,
-            walls_reflectance=row.walls_reflectance,
-            ceiling_reflectance=row.ceiling_reflectance,
-            ceiling_finish=row.ceiling_finish,
-            wall_finish=row.wall_finish,
-        )
-        for row in sorted(rows.of(Room), key=lambda r: _in_house(rows, r.pk))
+@once(TABLES_KEPT)
+def _rooms(
+    rooms: Table,
+    floors: Table,
+    objects: Table,
+    order: Mapping[uuid.UUID, int],
+    taken: frozenset[str],
+) -> tuple[RoomPart, ...]:
+    within: dict[uuid.UUID, list[ObjectPart]] = defaultdict(list)
+    for row in sorted(objects.values(), key=lambda r: (r.kind, r.name, str(r.pk))):
+        within[row.room_id].append(_object(row))
+    parts = [
+        _room(row, _kept_in(rooms, floors, row.pk), *within[row.pk])
+        for row in sorted(rooms.values(), key=lambda row: order[row.pk])
     ]
+    return tuple(part for part in parts if _is_in(part, taken))
 
 
-def _circuits(rows: DesignRows, taken: set[str], room_ids: set[str]) -> list[CircuitPart]:
+@once(PARTS_KEPT)
+def _object(row: Row) -> ObjectPart:
+    return ObjectPart(
+        id=str(row.pk),
+        kind=row.kind,
+        name=row.name,
+        x_m=row.x_m,
+        y_m=row.y_m,
+        z_m=row.z_m,
+        width_m=row.width_m,
+        depth_m=row.depth_m,
+        height_m=row.height_m,
+    )
+
+
+@once(PARTS_KEPT)
+def _room(row: Row, enclosure: uuid.UUID | None, *objects: ObjectPart) -> RoomPart:
+    return RoomPart(
+        id=str(row.pk),
+        floor=str(row.floor_id),
+        group=str(row.group_id),
+        enclosure=_key(enclosure),
+        number=row.number,
+        name=row.name,
+        use=row.use,
+        length_m=row.length_m,
+        width_m=row.width_m,
+        height_m=row.height_m,
+        void_mm=row.void_mm,
+        dampness=row.dampness,
+        above=row.above,
+        fire_minutes=row.fire_minutes,
+        joists=row.joists,
+        joists_along=row.joists_along,
+        joist_centres_mm=row.joist_centres_mm,
+        joist_first_mm=row.joist_first_mm,
+        board_layers=row.board_layers,
+        is_way_out=row.is_way_out,
+        option=_key(row.option_id),
+        objects=objects,
+        floor_reflectance=row.floor_reflectance,
+        walls_reflectance=row.walls_reflectance,
+        ceiling_reflectance=row.ceiling_reflectance,
+        ceiling_finish=row.ceiling_finish,
+        wall_finish=row.wall_finish,
+    )
+
+
+@once(TABLES_KEPT)
+def _circuits(
+    circuits: Table,
+    hung: Table,
+    rooms: Table,
+    floors: Table,
+    order: Mapping[uuid.UUID, int],
+    taken: frozenset[str],
+    room_ids: frozenset[str],
+) -> tuple[CircuitPart, ...]:
     fittings: dict[uuid.UUID, list[FittingPart]] = defaultdict(list)
-    for row in sorted(rows.of(CircuitFitting), key=lambda r: (r.position, str(r.pk))):
-        part = _once(row, _fitting)
+    for row in sorted(hung.values(), key=lambda r: (r.position, _fitting(r).id)):
+        part = _fitting(row)
         if _is_in(part, taken) and part.room in room_ids:
             fittings[row.circuit_id].append(part)
-    parts = [
-        CircuitPart(
-            id=str(row.pk),
-            room=str(row.room_id),
-            enclosure=_key(row.enclosure_id or _kept_in(rows, row.room_id)),
-            code=row.code,
-            name=row.name,
-            layer=row.layer,
-            load_kind=row.load_kind,
-            cable_length_m=row.cable_length_m,
-            cable_mm2=row.cable_mm2,
-            low_trim=row.low_trim,
-            high_trim=row.high_trim,
-            after_power_cut=row.after_power_cut,
-            is_existing=row.is_existing,
-            option=_key(row.option_id),
-            fittings=tuple(fittings[row.pk]),
-            cable_laid=row.cable_laid,
-            cable_bunched=row.cable_bunched,
-            cable_ambient_c=row.cable_ambient_c,
-            driver_place=row.driver_place,
-            driver_has_access=row.driver_has_access,
-            driver_is_ventilated=row.driver_is_ventilated,
-        )
-        for row in sorted(
-            rows.of(Circuit), key=lambda r: (*_in_house(rows, r.room_id), r.position, r.number)
-        )
-    ]
-    return [part for part in parts if part.room in room_ids and _is_in(part, taken)]
+    parts = []
+    for row in sorted(circuits.values(), key=lambda r: (order[r.room_id], r.position, r.number)):
+        enclosure = row.enclosure_id or _kept_in(rooms, floors, row.room_id)
+        parts.append(_circuit(row, enclosure, *fittings.get(row.pk, ())))
+    return tuple(part for part in parts if part.room in room_ids and _is_in(part, taken))
 
 
+@once(PARTS_KEPT)
+def _circuit(row: Row, enclosure: uuid.UUID | None, *fittings: FittingPart) -> CircuitPart:
+    return CircuitPart(
+        id=str(row.pk),
+        room=str(row.room_id),
+        enclosure=_key(enclosure),
+        code=row.code,
+        name=row.name,
+        layer=row.layer,
+        load_kind=row.load_kind,
+        cable_length_m=row.cable_length_m,
+        cable_mm2=row.cable_mm2,
+        low_trim=row.low_trim,
+        high_trim=row.high_trim,
+        after_power_cut=row.after_power_cut,
+        is_existing=row.is_existing,
+        option=_key(row.option_id),
+        fittings=fittings,
+        cable_laid=row.cable_laid,
+        cable_bunched=row.cable_bunched,
+        cable_ambient_c=row.cable_ambient_c,
+        driver_place=row.driver_place,
+        driver_has_access=row.driver_has_access,
+        driver_is_ventilated=row.driver_is_ventilated,
+    )
+
+
+@once(PARTS_KEPT)
 def _fitting(row: Row) -> FittingPart:
     return FittingPart(
         id=str(row.pk),
@@ -287,70 +349,94 @@ def _fitting(row: Row) -> FittingPart:
     )
 
 
+@once(PARTS_KEPT)
 def _level(row: Row) -> LevelPart:
     return LevelPart(
         circuit=str(row.circuit_id), level=row.level, cct_k=row.cct_k, colour=row.colour
     )
 
 
-def _scenes(rows: DesignRows, circuit_ids: set[str]) -> tuple[ScenePart, ...]:
+@once(TABLES_KEPT)
+def _scenes(
+    scenes: Table, played: Table, circuits: Table, circuit_ids: frozenset[str]
+) -> tuple[ScenePart, ...]:
     levels: dict[uuid.UUID, list[LevelPart]] = defaultdict(list)
-    codes = {row.pk: row.code for row in rows.of(Circuit)}
-    for row in sorted(rows.of(SceneLevel), key=lambda r: codes[r.circuit_id]):
-        if str(row.circuit_id) in circuit_ids:
-            levels[row.scene_id].append(_once(row, _level))
+    for row in sorted(played.values(), key=lambda r: circuits[r.circuit_id].code):
+        part = _level(row)
+        if part.circuit in circuit_ids:
+            levels[row.scene_id].append(part)
     return tuple(
-        ScenePart(
-            id=str(row.pk),
-            group=_key(row.group_id),
-            name=row.name,
-            words=row.words,
-            fade_s=row.fade_s,
-            levels=tuple(levels[row.pk]),
-        )
-        for row in sorted(rows.of(Scene), key=_placed)
+        _scene(row, *levels.get(row.pk, ())) for row in sorted(scenes.values(), key=_placed)
     )
 
 
-def _positions(rows: DesignRows, room_ids: set[str]) -> list[PositionPart]:
+@once(PARTS_KEPT)
+def _scene(row: Row, *levels: LevelPart) -> ScenePart:
+    return ScenePart(
+        id=str(row.pk),
+        group=_key(row.group_id),
+        name=row.name,
+        words=row.words,
+        fade_s=row.fade_s,
+        levels=levels,
+    )
+
+
+@once(TABLES_KEPT)
+def _positions(
+    positions: Table,
+    pressed: Table,
+    order: Mapping[uuid.UUID, int],
+    taken: frozenset[str],
+    room_ids: frozenset[str],
+) -> tuple[PositionPart, ...]:
     buttons: dict[uuid.UUID, list[ButtonPart]] = defaultdict(list)
-    for row in sorted(rows.of(PositionButton), key=lambda r: r.number):
-        buttons[row.keypad_position_id].append(
-            ButtonPart(
-                number=row.number, does=row.does, scene=_key(row.scene_id), engraving=row.engraving
-            )
-        )
+    for row in sorted(pressed.values(), key=lambda r: r.number):
+        buttons[row.keypad_position_id].append(_button(row))
     parts = [
-        PositionPart(
-            id=str(row.pk),
-            room=str(row.room_id),
-            group=str(row.group_id),
-            code=row.code,
-            name=row.name,
-            product=_key(row.product_id),
-            is_engraved=row.is_engraved,
-            height_mm=row.height_mm,
-            x_m=row.x_m,
-            y_m=row.y_m,
-            back_box_mm=row.back_box_mm,
-            back_box_gangs=row.back_box_gangs,
-            option=_key(row.option_id),
-            buttons=tuple(buttons[row.pk]),
-            is_outside=row.is_outside,
-        )
+        _position(row, *buttons.get(row.pk, ()))
         for row in sorted(
-            rows.of(KeypadPosition), key=lambda r: (*_in_house(rows, r.room_id), r.position, r.code)
+            positions.values(), key=lambda r: (order[r.room_id], r.position, r.code)
         )
     ]
-    return [part for part in parts if part.room in room_ids]
+    return tuple(part for part in parts if part.room in room_ids and _is_in(part, taken))
 
 
+@once(PARTS_KEPT)
+def _button(row: Row) -> ButtonPart:
+    return ButtonPart(
+        number=row.number, does=row.does, scene=_key(row.scene_id), engraving=row.engraving
+    )
+
+
+@once(PARTS_KEPT)
+def _position(row: Row, *buttons: ButtonPart) -> PositionPart:
+    return PositionPart(
+        id=str(row.pk),
+        room=str(row.room_id),
+        group=str(row.group_id),
+        code=row.code,
+        name=row.name,
+        product=_key(row.product_id),
+        is_engraved=row.is_engraved,
+        height_mm=row.height_mm,
+        x_m=row.x_m,
+        y_m=row.y_m,
+        back_box_mm=row.back_box_mm,
+        back_box_gangs=row.back_box_gangs,
+        option=_key(row.option_id),
+        buttons=buttons,
+        is_outside=row.is_outside,
+    )
+
+
+@once(TABLES_KEPT)
 def _fixed(
-    rows: DesignRows, circuit_ids: set[str], position_ids: set[str]
+    choices: Table, circuit_ids: frozenset[str], position_ids: frozenset[str]
 ) -> tuple[FixedPart, ...]:
     """Fixed choices about what is part of this design; those about an option not taken are left out."""
     parts = []
-    for row in sorted(rows.of(FixedChoice), key=lambda r: (r.kind, str(r.pk))):
+    for row in sorted(choices.values(), key=lambda r: (r.kind, str(r.pk))):
         part = FixedPart(
             id=str(row.pk),
             kind=row.kind,
@@ -370,7 +456,8 @@ def _fixed(
     return tuple(parts)
 
 
-def _radio(rows: DesignRows, position_ids: set[str]) -> tuple[RadioPart, ...]:
+@once(TABLES_KEPT)
+def _radio(paths: Table, position_ids: frozenset[str]) -> tuple[RadioPart, ...]:
     parts = [
         RadioPart(
             position=str(row.keypad_position_id),
@@ -385,6 +472,6 @@ def _radio(rows: DesignRows, position_ids: set[str]) -> tuple[RadioPart, ...]:
             has_mirror=row.has_mirror,
             has_steel=row.has_steel,
         )
-        for row in sorted(rows.of(RadioPath), key=lambda row: str(row.pk))
+        for row in sorted(paths.values(), key=lambda row: str(row.pk))
     ]
     return tuple(part for part in parts if part.position in position_ids)

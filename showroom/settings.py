@@ -208,11 +208,19 @@ CACHES = {
         "LOCATION": VAR_DIR / "drawn",
         "OPTIONS": {"MAX_ENTRIES": 4000},
     },
+    # Plans of enclosures: worked out by one process, read by all.
+    "planned": {
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": VAR_DIR / "planned",
+        "OPTIONS": {"MAX_ENTRIES": 1000},
+    },
 }
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 # What was read of the catalogue is kept in the process while its edition stands.
 STOCK_IS_KEPT = flag("STOCK_IS_KEPT", "1")
+# What was read of a design is kept, and brought up to date by the acts of its journal since.
+DESIGN_IS_KEPT = flag("DESIGN_IS_KEPT", "1")
 
 LANGUAGE_CODE = "en-gb"
 LANGUAGES = [("en-gb", _("English"))]

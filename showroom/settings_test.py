@@ -23,9 +23,10 @@ MAILERS = {"default": {"BACKEND": "django.core.mail.backends.locmem.EmailBackend
 TASKS = {"default": {"BACKEND": "django.tasks.backends.immediate.ImmediateBackend"}}
 CACHES = {
     name: {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": name}
-    for name in ("default", "drawn")
+    for name in ("default", "drawn", "planned")
 }
 STOCK_IS_KEPT = False  # tests write rows of the catalogue behind its deeds
+DESIGN_IS_KEPT = False  # and rows of a design behind its journal
 MEDIA_ROOT = VAR_DIR / "media"
 ALLOWED_HOSTS = ["*"]
 if "sqlite3" in DATABASES["default"]["ENGINE"]:

@@ -26,7 +26,7 @@ def by():
 
 @pytest.fixture
 def staff(client, by, settings):
-    settings.STOCK_IS_KEPT = True  # as it is where it is served
+    settings.STOCK_IS_KEPT = settings.DESIGN_IS_KEPT = True  # as it is where it is served
     client.force_login(by)
     return client
 
