@@ -54,6 +54,29 @@ def once[**P, T](most: int) -> Callable[[Callable[P, T]], Callable[P, T]]:
     return decorate
 
 
+class Kept[T]:
+    """The same for what is not a function of its own: at most so many answers, the oldest go.
+
+    `inputs` must be all that `make` looks at.
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._answers: dict[tuple[Any, ...], T] = {}
+        _forgetting.append(self._answers.clear)
+
+    def get(self, inputs: tuple[Any, ...], make: Callable[[], T]) -> T:
+        key = tuple(one if type(one) in PLAIN else _Same(one) for one in inputs)
+        try:
+            return self._answers[key]
+        except KeyError:
+            pass
+        made = self._answers[key] = make()
+        if len(self._answers) > self._most:
+            self._answers.pop(next(iter(self._answers)), None)
+        return made
+
+
 def forget() -> None:
     """Forget all that is kept in this process."""
     for each in _forgetting:

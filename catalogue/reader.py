@@ -41,6 +41,8 @@ from catalogue.spec import (
 )
 
 KEPT_AT_MOST = 64
+VALUES_AT_MOST = 50_000
+_read_before: dict[object, object] = {}
 _kept: dict[tuple[int, frozenset[str], datetime.date, str], Stock] = {}
 
 # Hardware that the plan may choose by itself, so that all of it is read with every design.
@@ -96,13 +98,26 @@ def _read_stock(named: frozenset[str], day: datetime.date, currency: str) -> Sto
     return Stock(
         day=day,
         currency=currency,
-        products=tuple(product_spec(product) for product in ordered),
-        prices=_prices(ordered, day),
-        norms=_norms(day),
-        rates=_rates(day),
-        taxes=_taxes(day),
-        bench=_bench(ordered),
+        products=tuple(_as_before(p.pk, product_spec(p)) for p in ordered),
+        prices=tuple(
+            _as_before(("price", price.product), price) for price in _prices(ordered, day)
+        ),
+        norms=_as_before("norms", _norms(day)),
+        rates=_as_before("rates", _rates(day)),
+        taxes=_as_before("taxes", _taxes(day)),
+        bench=_as_before("bench", _bench(ordered)),
     )
+
+
+def _as_before[T](name: object, value: T) -> T:
+    """The value that was read before, where it is the same: what was made of it still stands."""
+    known = _read_before.get(name)
+    if known == value:
+        return known  # type: ignore[return-value]
+    if len(_read_before) >= VALUES_AT_MOST:
+        _read_before.clear()
+    _read_before[name] = value
+    return value
 
 
 def _bench(products: Iterable[Product]) -> tuple[BenchSpec, ...]:

@@ -50,9 +50,7 @@ def _sha256(content: Any) -> str:
 @once(DIGESTS_KEPT)
 def _digest(value: Any) -> str:
     """Of one frozen dataclass: looked at once, however many values it is part of."""
-    return _sha256(
-        [type(value).__name__, *[_plain(getattr(value, f.name)) for f in fields(value)]]
-    )
+    return _sha256([type(value).__name__, *[_plain(getattr(value, f.name)) for f in fields(value)]])
 
 
 def _plain(value: Any) -> Any:
@@ -73,7 +71,7 @@ def _plain(value: Any) -> Any:
 def engine() -> str:
     """The program that works plans out, as a digest: another may give other answers."""
     root = Path(settings.BASE_DIR)
-    sources = sorted((root / "engineering").glob("*.py")) + [root / "consult" / "planning.py"]
+    sources = [*sorted((root / "engineering").glob("*.py")), root / "consult" / "planning.py"]
     return hashlib.sha256(b"".join(each.read_bytes() for each in sources)).hexdigest()[:16]
 
 
@@ -155,7 +153,9 @@ class _NotAtHandError(Exception):
 
 
 def _task_key(task: EnclosureTask) -> str:
-    return _key("enclosure", tuple(getattr(task, f.name) for f in fields(task) if f.name != "known"))
+    return _key(
+        "enclosure", tuple(getattr(task, f.name) for f in fields(task) if f.name != "known")
+    )
 
 
 def _known(key: str) -> Outcome | None:

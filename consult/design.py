@@ -8,6 +8,7 @@ Keys are texts of the rows' UUIDs. The codec is `Content`: `design.to_content()`
 
 import hashlib
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -310,15 +311,31 @@ class Design(Content):
         return {enclosure.id: enclosure for enclosure in self.enclosures}
 
     def circuits_in(self, room_id: str) -> tuple[CircuitPart, ...]:
-        return tuple(circuit for circuit in self.circuits if circuit.room == room_id)
+        return self._circuits_by_room.get(room_id, ())
 
     def scenes_of(self, group_id: str | None) -> tuple[ScenePart, ...]:
-        return tuple(scene for scene in self.scenes if scene.group == group_id)
+        return self._scenes_by_group.get(group_id, ())
 
     def circuits_of(self, group_id: str) -> tuple[CircuitPart, ...]:
         """Circuits of the rooms that share scenes in this group."""
-        rooms = {room.id for room in self.rooms if room.group == group_id}
-        return tuple(circuit for circuit in self.circuits if circuit.room in rooms)
+        return self._circuits_by_group.get(group_id, ())
+
+    @cached_property
+    def _circuits_by_room(self) -> dict[str, tuple[CircuitPart, ...]]:
+        return _grouped((circuit.room, circuit) for circuit in self.circuits)
+
+    @cached_property
+    def _circuits_by_group(self) -> dict[str, tuple[CircuitPart, ...]]:
+        rooms = self.room_of
+        return _grouped(
+            (rooms[circuit.room].group, circuit)
+            for circuit in self.circuits
+            if circuit.room in rooms
+        )
+
+    @cached_property
+    def _scenes_by_group(self) -> dict[str | None, tuple[ScenePart, ...]]:
+        return _grouped((scene.group, scene) for scene in self.scenes)
 
     def product_ids(self) -> frozenset[str]:
         """Keys of every product the design names."""
@@ -327,3 +344,11 @@ class Design(Content):
         named += [position.product for position in self.positions]
         named += [fixed.product for fixed in self.fixed]
         return frozenset(key for key in named if key)
+
+
+def _grouped[K, V](pairs: Iterable[tuple[K, V]]) -> dict[K, tuple[V, ...]]:
+    """Values by key, each in the order that they come."""
+    found: dict[K, list[V]] = {}
+    for key, value in pairs:
+        found.setdefault(key, []).append(value)
+    return {key: tuple(values) for key, values in found.items()}

@@ -8,10 +8,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
-from typing import Any
 
+from base.once import once
 from catalogue.spec import FeedSpec, PriceSpec, ProductSpec, Stock
-from consult.design import CircuitPart, Design, FittingPart, RoomPart
+from consult.design import CircuitPart, Design, FittingPart
 from engineering.control_plan import Unit
 
 # Kinds that draw power themselves; a profile, a socket or a bracket does not.
@@ -43,14 +43,23 @@ class House:
         return self.products.get(key) if key else None
 
     @cached_property
+    def _named(self) -> "dict[str, tuple[ProductSpec | None, ...]]":
+        return {}
+
+    def named_by(self, circuit: CircuitPart) -> "tuple[ProductSpec | None, ...]":
+        """The product and the lamp of each row of a circuit, in order: all that its load hangs on."""
+        found = self._named.get(circuit.id)
+        if found is None:
+            found = tuple(
+                self.product(key) for part in circuit.fittings for key in (part.product, part.lamp)
+            )
+            self._named[circuit.id] = found
+        return found
+
+    @cached_property
     def loads(self) -> "dict[str, CircuitLoad]":
         """The load of every circuit, by the circuit's key."""
         return {circuit.id: load_of(self, circuit) for circuit in self.design.circuits}
-
-    @cached_property
-    def light_stated(self) -> "dict[tuple[str, float], tuple[RoomPart, Any]]":
-        """The problems of light that were stated already, by room and height of the plane."""
-        return {}
 
     @cached_property
     def hanging_in(self) -> "dict[str, list[CircuitPart]]":
@@ -107,9 +116,14 @@ class CircuitLoad:
 
 def load_of(house: House, circuit: CircuitPart) -> CircuitLoad:
     """The load of one circuit. What is not known is a gap and counts as nothing."""
+    return _load_of(circuit, *house.named_by(circuit))
+
+
+@once(40_000)
+def _load_of(circuit: CircuitPart, *named: ProductSpec | None) -> CircuitLoad:
     rows, gaps = [], []
-    for fitting in circuit.fittings:
-        row, gap = _row(house, fitting)
+    for fitting, product, lamp in zip(circuit.fittings, named[::2], named[1::2], strict=True):
+        row, gap = _row(fitting, product, lamp)
         rows.append(row)
         gaps += [Gap(code=code, row=fitting.id) for code in gap]
     if not circuit.fittings:
@@ -117,12 +131,12 @@ def load_of(house: House, circuit: CircuitPart) -> CircuitLoad:
     return CircuitLoad(circuit=circuit.id, rows=tuple(rows), gaps=tuple(gaps))
 
 
-def _row(house: House, fitting: FittingPart) -> tuple[FittingLoad, list[str]]:
-    product = house.product(fitting.product)
+def _row(
+    fitting: FittingPart, product: ProductSpec | None, lamp: ProductSpec | None
+) -> tuple[FittingLoad, list[str]]:
     if product is None:
         return _placeholder(fitting)
     feed = product.feed(fitting.feed)
-    lamp = house.product(fitting.lamp)
     lamps = product.fitting.lamp_count if product.fitting else 0
     source = lamp.feed(None) if lamp is not None else feed
     gaps = []

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from base.once import Kept, once
 from catalogue.spec import LimitSpec, ProductSpec
-from consult.design import CircuitPart, FixedPart, PositionPart
+from consult.design import CircuitPart, EnclosurePart, FixedPart, PositionPart
 from consult.pieces import CircuitLoad, Gap, House
 from engineering.control import (
     CHANNELS,
@@ -111,29 +112,21 @@ def minor(amount: Decimal, currency: str) -> int:
 
 def control_problem(house: House) -> tuple[ControlProblem, tuple[Gap, ...]]:
     """The strict problem of a house, and the gaps that keep circuits out of it."""
-    circuits, gaps = [], []
+    circuits: list[ControlCircuit] = []
+    gaps: list[Gap] = []
     for circuit in house.design.circuits:
         made, missing = _circuit(house, circuit)
         gaps += missing
         if made is not None:
             circuits.append(made)
-    sold = [p for p in house.stock.products if p.id in house.prices and not p.is_discontinued]
+    receivers, drivers = _hardware(house)
     return (
         ControlProblem(
             circuits=tuple(circuits),
-            enclosures=tuple(
-                EnclosureSpec(
-                    reference=each.id,
-                    capacity=None if each.modules is None else float(each.modules),
-                    ip_needed=IP_BY_DAMPNESS[each.dampness],
-                    protective_a=_rating(each.protective_device),
-                    spare_share=each.spare_percent / 100,
-                )
-                for each in house.design.enclosures
-            ),
+            enclosures=tuple(_enclosure(each) for each in house.design.enclosures),
             fixed=fixed_choices(house, circuits),
-            receivers=tuple(_receiver(house, p) for p in sold if p.receiver and p.receiver.limits),
-            drivers=tuple(_driver(house, p) for p in sold if p.driver),
+            receivers=receivers,
+            drivers=drivers,
             headroom=float(house.design.project.driver_headroom),
             mains_v=float(house.design.project.supply_v),
         ),
@@ -141,16 +134,57 @@ def control_problem(house: House) -> tuple[ControlProblem, tuple[Gap, ...]]:
     )
 
 
-def _circuit(house: House, circuit: CircuitPart) -> tuple[ControlCircuit | None, list[Gap]]:
-    load = house.loads[circuit.id]
+@once(1000)
+def _enclosure(each: EnclosurePart) -> EnclosureSpec:
+    return EnclosureSpec(
+        reference=each.id,
+        capacity=None if each.modules is None else float(each.modules),
+        ip_needed=IP_BY_DAMPNESS[each.dampness],
+        protective_a=_rating(each.protective_device),
+        spare_share=each.spare_percent / 100,
+    )
+
+
+Hardware = tuple[tuple[ReceiverOption, ...], tuple[DriverOption, ...]]
+_hardware_kept: Kept[Hardware] = Kept(64)
+
+
+def _hardware(house: House) -> Hardware:
+    """Receivers and drivers that may be bought, with what they cost to fit."""
+    stock = house.stock
+    sold = [
+        product
+        for product in stock.products
+        if ((product.receiver and product.receiver.limits) or product.driver)
+        and product.id in house.prices
+        and not product.is_discontinued
+    ]
+    prices = [house.prices[product.id] for product in sold]
+    return _hardware_kept.get(
+        (stock.norms, stock.rates, stock.currency, *sold, *prices),
+        lambda: (
+            tuple(_receiver(house, p) for p in sold if p.receiver and p.receiver.limits),
+            tuple(_driver(house, p) for p in sold if p.driver),
+        ),
+    )
+
+
+def _circuit(house: House, circuit: CircuitPart) -> tuple[ControlCircuit | None, tuple[Gap, ...]]:
+    return _control_circuit(circuit, house.loads[circuit.id], route_of(house, circuit))
+
+
+@once(40_000)
+def _control_circuit(
+    circuit: CircuitPart, load: CircuitLoad, route: str
+) -> tuple[ControlCircuit | None, tuple[Gap, ...]]:
     gaps = list(load.gaps)
     if circuit.enclosure is None:
         gaps.append(Gap(code="no_enclosure", row=circuit.id))
     if not load.pieces_w or circuit.enclosure is None:
-        return None, gaps
+        return None, tuple(gaps)
     supply, problem = _supply(circuit, load)
     if problem:
-        return None, [*gaps, Gap(code=problem, row=circuit.id)]
+        return None, (*gaps, Gap(code=problem, row=circuit.id))
     factors = [float(f.power_factor) for f in load.feeds if f.power_factor]
     return (
         ControlCircuit(
@@ -162,11 +196,11 @@ def _circuit(house: House, circuit: CircuitPart) -> tuple[ControlCircuit | None,
             load_nature=_nature(circuit, load),
             power_factor=min(factors) if factors else None,
             edges=_edges(load),
-            route=route_of(house, circuit),
+            route=route,
             drivers_apart=bool(circuit.driver_place),
             **supply,
         ),
-        gaps,
+        tuple(gaps),
     )
 
 
@@ -352,17 +386,28 @@ def chosen_keypads(problem: KeypadProblem) -> HouseKeypads:
 
 def keypad_problem(house: House) -> KeypadProblem:
     """What keypads are chosen from."""
+    look = next((part for part in house.design.fixed if part.kind == "look"), None)
+    return KeypadProblem(
+        needs=tuple(_need(house, position) for position in house.design.positions),
+        options=_keypads(house),
+        series=(look.series or None) if look else None,
+        finish=(look.finish or None) if look else None,
+    )
+
+
+_keypads_kept: Kept[tuple[KeypadOption, ...]] = Kept(64)
+
+
+def _keypads(house: House) -> tuple[KeypadOption, ...]:
     sold = [
         p
         for p in house.stock.products
         if p.keypad and p.id in house.prices and not p.is_discontinued
     ]
-    look = next((part for part in house.design.fixed if part.kind == "look"), None)
-    return KeypadProblem(
-        needs=tuple(_need(house, position) for position in house.design.positions),
-        options=tuple(_keypad(house, product) for product in sold),
-        series=(look.series or None) if look else None,
-        finish=(look.finish or None) if look else None,
+    engraved = [house.prices.get(p.keypad.engraving_product or "") for p in sold if p.keypad]
+    return _keypads_kept.get(
+        (house.stock.currency, *sold, *[house.prices[p.id] for p in sold], *engraved),
+        lambda: tuple(_keypad(house, product) for product in sold),
     )
 
 
@@ -380,10 +425,14 @@ def needs_off(position: PositionPart) -> bool:
 def _need(house: House, position: PositionPart) -> KeypadNeed:
     fixed = next((p.product for p in house.design.fixed if p.position == position.id), None)
     chosen = house.product(fixed or position.product)
+    reference = chosen.reference if chosen is not None else None
+    return _keypad_need(position, offered_scenes(house, position), reference)
+
+
+@once(10_000)
+def _keypad_need(position: PositionPart, scenes: int, reference: str | None) -> KeypadNeed:
     texts = tuple(b.engraving for b in position.buttons) if position.is_engraved else ()
-    scenes, off = offered_scenes(house, position), needs_off(position)
-    if scenes + off == 0:
-        off = True
+    off = needs_off(position) or scenes == 0
     return KeypadNeed(
         code=position.code,
         scenes=scenes,
@@ -391,7 +440,7 @@ def _need(house: House, position: PositionPart) -> KeypadNeed:
         engraving=texts,
         box_depth_mm=None if position.back_box_mm is None else float(position.back_box_mm),
         box_gangs=position.back_box_gangs,
-        reference=chosen.reference if chosen is not None else None,
+        reference=reference,
     )
 
 

@@ -76,9 +76,7 @@ def design_of(rows: DesignRows, choice: Iterable[str] | None = None) -> Design:
         table[Circuit], table[CircuitFitting], table[Room], table[Floor], order, taken, room_ids
     )
     circuit_ids = frozenset(circuit.id for circuit in circuits)
-    positions = _positions(
-        table[KeypadPosition], table[PositionButton], order, taken, room_ids
-    )
+    positions = _positions(table[KeypadPosition], table[PositionButton], order, taken, room_ids)
     position_ids = frozenset(position.id for position in positions)
     made = Design(
         project=_project(rows.project, rows.business),
@@ -146,7 +144,9 @@ def _enclosures(enclosures: Table) -> tuple[EnclosurePart, ...]:
 
 @once(TABLES_KEPT)
 def _options(options: Table, groups: Table) -> tuple[OptionPart, ...]:
-    return tuple(_option(row, groups[row.group_id]) for row in sorted(options.values(), key=_placed))
+    return tuple(
+        _option(row, groups[row.group_id]) for row in sorted(options.values(), key=_placed)
+    )
 
 
 def _key(value: uuid.UUID | None) -> str | None:
@@ -395,9 +395,7 @@ def _positions(
         buttons[row.keypad_position_id].append(_button(row))
     parts = [
         _position(row, *buttons.get(row.pk, ()))
-        for row in sorted(
-            positions.values(), key=lambda r: (order[r.room_id], r.position, r.code)
-        )
+        for row in sorted(positions.values(), key=lambda r: (order[r.room_id], r.position, r.code))
     ]
     return tuple(part for part in parts if part.room in room_ids and _is_in(part, taken))
 

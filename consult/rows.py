@@ -13,10 +13,10 @@ the rows add up to that of the design, the key of all that is worked out from it
 import hashlib
 import json
 import uuid
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 from typing import Any
 
 from django.conf import settings
@@ -289,7 +289,7 @@ def _in_sql(key: uuid.UUID) -> Any:
     return models.UUIDField().get_db_prep_value(key, connection)
 
 
-@lru_cache(maxsize=None)
+@cache
 def _fields(model: type[models.Model]) -> tuple[models.Field[Any, Any], ...]:
     return tuple(f for f in model._meta.concrete_fields if f.attname not in NOT_READ)
 

@@ -198,7 +198,12 @@ def _placed(
     """Return the circuits that have a place, by code, and those that have none."""
     chosen: dict[str, ControlCircuit] = {}
     unserved: list[Unserved] = []
-    for circuit in sorted(circuits, key=lambda one: (one.code, one.load_w, repr(one))):
+    times = Counter(circuit.code for circuit in circuits)
+    ordered = sorted(
+        circuits,
+        key=lambda one: (one.code, *((one.load_w, repr(one)) if times[one.code] > 1 else ())),
+    )
+    for circuit in ordered:
         if circuit.code in chosen:
             unserved.append(Unserved(code=circuit.code, reason="repeated_code"))
         elif circuit.enclosure not in enclosures:

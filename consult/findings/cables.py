@@ -1,10 +1,10 @@
 """How cables and tape carry their load. Results are to be verified by an electrician."""
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from django.utils.translation import gettext_lazy as _
 
-from consult.design import CircuitPart
 from consult.findings.registry import NOBODY_BUT_US, Case, Found, Hanging, found, published, rule
 from consult.findings.wiring import ASSUMED_MM2, DC_LIMIT_SHARE, device_of, mains_amps
 from engineering.cable_capacity import (
@@ -48,8 +48,7 @@ def cable_capacity(case: Case) -> Iterator[Found]:
         amps = mains_amps(case, circuit, supply_v)
         if circuit.load_kind.startswith("dc-") or amps <= 0:
             continue
-        laying = _laying(circuit)
-        carried = {mm2: a * laying.factor for mm2, a in CAPACITY_A[laying.method].items()}
+        carried = _carried(circuit.cable_laid, circuit.cable_bunched, circuit.cable_ambient_c)
         size = float(circuit.cable_mm2 or ASSUMED_MM2)
         enclosure = case.house.design.enclosure_of.get(circuit.enclosure or "")
         device = device_of(enclosure) if enclosure else None
@@ -73,12 +72,15 @@ def cable_capacity(case: Case) -> Iterator[Found]:
         )
 
 
-def _laying(circuit: CircuitPart) -> Laying:
-    return Laying(
-        method=Method(circuit.cable_laid) if circuit.cable_laid else ASSUMED_METHOD,
-        circuits=circuit.cable_bunched or 1,
-        temperature_c=30 if circuit.cable_ambient_c is None else circuit.cable_ambient_c,
+@lru_cache(maxsize=1024)
+def _carried(laid: str, bunched: int | None, ambient_c: int | None) -> dict[float, float]:
+    """What each size carries as it is laid [A], by its section [mm²]."""
+    laying = Laying(
+        method=Method(laid) if laid else ASSUMED_METHOD,
+        circuits=bunched or 1,
+        temperature_c=30 if ambient_c is None else ambient_c,
     )
+    return {mm2: a * laying.factor for mm2, a in CAPACITY_A[laying.method].items()}
 
 
 @rule(

@@ -19,7 +19,7 @@ from consult.findings.registry import Case, Found, found, rule
 )
 def load_kinds_mixed(case: Case) -> Iterator[Found]:
     for circuit in case.house.design.circuits:
-        here = [h for h in case.hanging if h.circuit.id == circuit.id and h.feed]
+        here = [h for h in case.hanging_on.get(circuit.code, ()) if h.feed]
         kinds = [set(h.feed.load_kinds) for h in here if h.feed and h.feed.load_kinds]
         if len(kinds) > 1 and not set.intersection(*kinds):
             names = ", ".join(dict.fromkeys(h.product.shown_name for h in here))

@@ -9,10 +9,11 @@ from collections.abc import Iterator
 
 from django.utils.translation import gettext_lazy as _
 
+from base.once import once
 from consult.design import RoomPart
 from consult.findings.places_in_room import grid_points, height_of
 from consult.findings.registry import NOBODY_BUT_US, Case, Found, Hanging, found, rule
-from consult.light.problem import Lacks, RoomProblem, box_of, room_problem
+from consult.light.problem import Lacks, LightProblem, RoomProblem, box_of, room_problem
 from consult.light.quick import answer
 from consult.light.solving import solved
 from consult.light.targets import Target, Targets
@@ -62,10 +63,15 @@ def _average(case: Case, room: RoomPart) -> float | None:
     stated = _stated(case, room, targets)
     if stated.problem is None or target is None:
         return None
-    lumens = math.fsum(hung.law.flux_lm for each in stated.problem.channels for hung in each.hung)
+    lumens = _lumens(stated.problem)
     if lumens * PLAINLY_USEFUL / stated.problem.room.floor_m2 > target.low_lx:
         return None
     return answer(case.house, room, targets, stated).average_lx
+
+
+@once(4000)
+def _lumens(problem: LightProblem) -> float:
+    return math.fsum(hung.law.flux_lm for each in problem.channels for hung in each.hung)
 
 
 def _dark(room: RoomPart, target: Target, average: float) -> Found:
@@ -137,11 +143,11 @@ def spots_too_far_apart(case: Case) -> Iterator[Found]:
 
 def _spacing(hanging: Hanging, room: RoomPart, plane_m: float) -> tuple[float, float] | None:
     """Spacing of a grid of ambient spots and the width of their pools [m]."""
-    points, height = grid_points(room, hanging.part), height_of(room, hanging.part)
     beam = hanging.feed.beam_deg if hanging.feed else None
-    if len(points) < 2 or height is None or beam is None or not 0 < float(beam) <= NARROW_DEG:
+    if hanging.circuit.layer != "ambient" or beam is None or not 0 < float(beam) <= NARROW_DEG:
         return None
-    if hanging.circuit.layer != "ambient" or height <= plane_m:
+    points, height = grid_points(room, hanging.part), height_of(room, hanging.part)
+    if len(points) < 2 or height is None or height <= plane_m:
         return None
     gaps = [min(math.dist(one, other) for other in points if other != one) for one in points]
     return max(gaps), 2 * (height - plane_m) * math.tan(math.radians(float(beam)) / 2)
@@ -197,7 +203,7 @@ def light_not_workable(case: Case) -> Iterator[Found]:
             space = box_of(room)
         except Lacks:
             continue
-        stated = room_problem(case.house, room, 0.0)
+        stated = _stated(case, room, case.targets)
         if stated.lacks == "too_many":
             pieces = sum(h.part.pieces for h in case.hanging if h.part.room == room.id)
             area = f"{space.floor_m2:.1f}"

@@ -14,14 +14,18 @@ PROVE = "prove-on-site"
 def radio_pairs(case: Case) -> Iterator[tuple[PositionPart, str]]:
     """Each position with each enclosure whose units feed circuits of its rooms."""
     design = case.house.design
+    fed_from: dict[str, set[str]] = {}  # enclosures by room group
+    for enclosure in case.enclosure_plans:
+        for unit in enclosure.units:
+            for code in unit.circuits:
+                circuit = case.circuit_of_code.get(code)
+                if circuit is not None:
+                    group = design.room_of[circuit.room].group
+                    fed_from.setdefault(group, set()).add(unit.enclosure)
     for position in design.positions:
-        codes = {circuit.code for circuit in design.circuits_of(position.group)}
-        for enclosure in design.enclosures:
-            if any(
-                unit.enclosure == enclosure.id and codes & set(unit.circuits)
-                for unit in case.plan.control.units
-            ):
-                yield position, enclosure.id
+        for place in design.enclosures:
+            if place.id in fed_from.get(position.group, ()):
+                yield position, place.id
 
 
 def _range_m(case: Case, position: PositionPart) -> float | None:

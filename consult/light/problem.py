@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from functools import lru_cache, partial
 
+from base.once import Kept
 from consult.design import CircuitPart, FittingPart, ObjectPart, RoomPart
 from consult.light.laws import Law, Look, law_of, look_of
 from consult.light.placing import Hanging, placements
@@ -113,14 +114,14 @@ def box_of(room: RoomPart) -> BoxRoom:
 
 
 def room_problem(house: House, room: RoomPart, plane_m: float) -> RoomProblem:
-    """The light of one room: every circuit of which a fitting hangs in it and shines.
+    """The light of one room: every circuit of which a fitting hangs in it and shines."""
+    hanging = house.hanging_in[room.id]
+    named = [each for circuit in hanging for each in house.named_by(circuit)]
+    return _problems.get((room, plane_m, *hanging, *named), lambda: _problem(house, room, plane_m))
 
-    Stated once for each house that is read.
-    """
-    known = house.light_stated.get((room.id, plane_m))
-    if known is None or known[0] is not room:
-        known = house.light_stated[room.id, plane_m] = room, _problem(house, room, plane_m)
-    return known[1]
+
+# What hangs in a room and of which products is all that its problem is stated from.
+_problems: Kept[RoomProblem] = Kept(4000)
 
 
 def _problem(house: House, room: RoomPart, plane_m: float) -> RoomProblem:

@@ -7,6 +7,7 @@ maintenance is what the trade takes for homes. An estimate, and the page says so
 import math
 from dataclasses import dataclass
 
+from base.once import once
 from consult.derived import kept
 from consult.design import RoomPart
 from consult.light.laws import Law, Upwards
@@ -83,7 +84,7 @@ def answer(house: House, room: RoomPart, targets: Targets, stated: RoomProblem) 
 
 def _sums(house: House, room: RoomPart) -> tuple[float, float, float]:
     lumens = watts = energy = 0.0
-    for circuit in house.design.circuits:
+    for circuit in house.hanging_in[room.id]:
         if circuit.load_kind == "motor":
             continue
         share = 1.0 if circuit.load_kind == "switched" else DIMMED_SHARE
@@ -99,6 +100,7 @@ def _sums(house: House, room: RoomPart) -> tuple[float, float, float]:
     return lumens, watts, energy
 
 
+@once(4000)
 def _average(problem: LightProblem) -> float:
     """The maintained average [lx] on the plane by utilisation of each kind of fitting."""
     useful: dict[tuple[float, bool, float, tuple[str, str] | None], float] = {}
