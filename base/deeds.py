@@ -13,7 +13,7 @@ from contextvars import ContextVar
 from typing import Any, TypeVar
 
 from django.apps import apps
-from django.db import IntegrityError, models, transaction
+from django.db import connection, models, transaction
 from django.utils.translation import gettext as _
 
 from base.keys import Versioned
@@ -100,8 +100,8 @@ def lock(row: Versioned, *, seen: int | None = None) -> Any:
     """The row read afresh and locked until the transaction ends, after the row it hangs from."""
     held: Any = None
     if first := row.lock_first():
-        held = type(first)._base_manager.select_for_update().filter(pk=first.pk).first()
-    fresh = type(row)._base_manager.select_for_update().filter(pk=row.pk).first()
+        held = _locked(first)
+    fresh = _locked(row)
     if fresh is None:
         raise Gone
     _keep_known(fresh, row)
@@ -110,6 +110,12 @@ def lock(row: Versioned, *, seen: int | None = None) -> Any:
     if seen is not None and fresh.version != seen:
         raise Stale(fresh)
     return fresh
+
+
+def _locked(row: models.Model) -> Any:
+    # One row has no order: to ask for none is quicker.
+    rows = type(row)._base_manager.select_for_update().filter(pk=row.pk).order_by()
+    return next(iter(rows), None)
 
 
 def _keep_known(fresh: Any, given: Any) -> None:
@@ -129,16 +135,31 @@ def _point_at(row: Any, held: models.Model) -> None:
 
 def _record(*, key: uuid.UUID, name: str, by: Person | None, answer: object) -> tuple[Deed, bool]:
     """The record of this key, and whether it was there already. Waits for one still under way."""
-    try:
-        with transaction.atomic():
-            return Deed.objects.create(key=key, name=name, person=by, answer=answer), False
-    except IntegrityError:
-        record = Deed.objects.select_for_update().get(key=key)
-        if record.name != name or record.person_id != (by.pk if by else None):
-            raise Refusal(
-                _("This request was used for something else. Load the page again.")
-            ) from None
-        return record, True
+    made = Deed(key=key, name=name, person=by, answer=answer)
+    if _is_put(made):
+        return made, False
+    record = Deed.objects.select_for_update().get(key=key)
+    if record.name != name or record.person_id != (by.pk if by else None):
+        raise Refusal(_("This request was used for something else. Load the page again."))
+    return record, True
+
+
+def _is_put(made: Deed) -> bool:
+    """Put the record unless its key is there: in one statement, which both databases know."""
+    fields = [field for field in Deed._meta.concrete_fields if not field.primary_key]
+    quote = connection.ops.quote_name
+    columns = ", ".join(quote(str(field.column)) for field in fields)
+    marks = ", ".join(["%s"] * len(fields))
+    values = [
+        field.get_db_prep_save(field.pre_save(made, add=True), connection) for field in fields
+    ]
+    sql = (
+        f"INSERT INTO {quote(Deed._meta.db_table)} ({columns}) VALUES ({marks})"  # noqa: S608
+        f" ON CONFLICT ({quote('key')}) DO NOTHING"
+    )
+    with connection.cursor() as cursor:
+        cursor.execute(sql, values)
+        return bool(cursor.rowcount)
 
 
 def _kept(answer: object) -> object:

@@ -18,7 +18,7 @@ from django.conf import settings
 from django.core.cache import caches
 from django.utils import timezone
 
-from base.once import once
+from base.once import Kept, once
 from catalogue.reader import read_stock
 from catalogue.spec import Stock
 from consult import planning
@@ -29,12 +29,13 @@ from consult.pieces import House
 from consult.planning import PlannedHouse
 from consult.reader import design_of
 from consult.rows import DesignRows, read_rows
-from engineering.control_enclosure import EnclosureTask, Outcome
+from engineering.control_enclosure import EnclosureTask, Outcome, plan_enclosure
+from engineering.control_fixed import KnownWays
 from engineering.control_plan import Unit
 from engineering.keypad_house import HouseKeypads
 
 KEPT_S = 24 * 60 * 60
-VALUES_KEPT, HOUSES_KEPT, DIGESTS_KEPT = 4000, 48, 60_000
+VALUES_KEPT, HOUSES_KEPT, DIGESTS_KEPT, WAYS_KEPT = 4000, 48, 60_000, 3000
 
 
 # --- fingerprints ---------------------------------------------------------------------------------
@@ -167,19 +168,31 @@ def _known(key: str) -> Outcome | None:
     return found
 
 
-def _of_enclosure(task: EnclosureTask, make: Callable[[], Outcome]) -> Outcome:
+def _of_enclosure(task: EnclosureTask, _make: Callable[[], Outcome]) -> Outcome:
     """The plan of one enclosure: what other enclosures hold does not touch it."""
     key = _task_key(task)
     found = _known(key) if task.exact else _at_hand(key)
     if found is None:
-        found = make()
+        found = plan_enclosure(task=replace(task, known=_ways_of(task)))
         _keep(key, found)
         if task.exact:
             caches["planned"].set(key, found, KEPT_S)
     return found
 
 
-def _of_enclosure_at_hand(task: EnclosureTask, make: Callable[[], Outcome]) -> Outcome:
+_ways: Kept[dict[object, KnownWays]] = Kept(8)
+
+
+def _ways_of(task: EnclosureTask) -> dict[object, KnownWays]:
+    """What was found out before of circuits that may be driven by the same hardware."""
+    hardware = (task.headroom.share, task.headroom.method, *task.receivers, *task.drivers)
+    found = _ways.get(hardware, dict)
+    if sum(len(each) for each in found.values()) > WAYS_KEPT:
+        found.clear()
+    return found
+
+
+def _of_enclosure_at_hand(task: EnclosureTask, _make: Callable[[], Outcome]) -> Outcome:
     found = _known(_task_key(task))
     if found is None:
         raise _NotAtHandError

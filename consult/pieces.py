@@ -62,6 +62,10 @@ class House:
         return {circuit.id: load_of(self, circuit) for circuit in self.design.circuits}
 
     @cached_property
+    def circuit_of_code(self) -> "dict[str, CircuitPart]":
+        return {circuit.code: circuit for circuit in self.design.circuits}
+
+    @cached_property
     def hanging_in(self) -> "dict[str, list[CircuitPart]]":
         """The circuits of which anything hangs in a room, in reading order, by the room's key."""
         found: dict[str, list[CircuitPart]] = {room.id: [] for room in self.design.rooms}

@@ -5,7 +5,8 @@ One statement sees one moment: an edit that lands meanwhile is in the design who
 
 import uuid
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from operator import is_
 from typing import Any
 
 from base.once import once
@@ -69,14 +70,12 @@ def design_of(rows: DesignRows, choice: Iterable[str] | None = None) -> Design:
         if choice is None
         else (str(key) for key in choice)
     )
-    order = _order(table[Room], table[Floor])
-    rooms = _rooms(table[Room], table[Floor], table[RoomObject], order, taken)
+    homes = _homes(table[Room], table[Floor])
+    rooms = _rooms(table[Room], table[RoomObject], homes, taken)
     room_ids = frozenset(room.id for room in rooms)
-    circuits = _circuits(
-        table[Circuit], table[CircuitFitting], table[Room], table[Floor], order, taken, room_ids
-    )
+    circuits = _circuits(table[Circuit], table[CircuitFitting], homes, taken, room_ids)
     circuit_ids = frozenset(circuit.id for circuit in circuits)
-    positions = _positions(table[KeypadPosition], table[PositionButton], order, taken, room_ids)
+    positions = _positions(table[KeypadPosition], table[PositionButton], homes, taken, room_ids)
     position_ids = frozenset(position.id for position in positions)
     made = Design(
         project=_project(rows.project, rows.business),
@@ -104,18 +103,19 @@ def _placed(row: Any) -> tuple[int, str, str]:
     return row.position, row.name, str(row.pk)
 
 
+Homes = Mapping[uuid.UUID, tuple[int, str | None]]
+
+
 @once(TABLES_KEPT)
-def _order(rooms: Table, floors: Table) -> Mapping[uuid.UUID, int]:
-    """The place of each room in the house."""
+def _homes(rooms: Table, floors: Table) -> Homes:
+    """The place of each room in the house, and the key of the enclosure that serves it."""
     placed = sorted(
         rooms.values(), key=lambda row: (floors[row.floor_id].position, row.position, row.number)
     )
-    return {row.pk: place for place, row in enumerate(placed)}
-
-
-def _kept_in(rooms: Table, floors: Table, room_id: uuid.UUID) -> uuid.UUID | None:
-    room = rooms[room_id]
-    return room.enclosure_id or floors[room.floor_id].default_enclosure_id
+    return {
+        row.pk: (place, _key(row.enclosure_id or floors[row.floor_id].default_enclosure_id))
+        for place, row in enumerate(placed)
+    }
 
 
 def _is_in(part: Any, taken: frozenset[str]) -> bool:
@@ -205,18 +205,14 @@ def _option(row: Row, group: Row) -> OptionPart:
 
 @once(TABLES_KEPT)
 def _rooms(
-    rooms: Table,
-    floors: Table,
-    objects: Table,
-    order: Mapping[uuid.UUID, int],
-    taken: frozenset[str],
+    rooms: Table, objects: Table, homes: Homes, taken: frozenset[str]
 ) -> tuple[RoomPart, ...]:
     within: dict[uuid.UUID, list[ObjectPart]] = defaultdict(list)
     for row in sorted(objects.values(), key=lambda r: (r.kind, r.name, str(r.pk))):
         within[row.room_id].append(_object(row))
     parts = [
-        _room(row, _kept_in(rooms, floors, row.pk), *within[row.pk])
-        for row in sorted(rooms.values(), key=lambda row: order[row.pk])
+        _room(row, homes[row.pk][1], *within.get(row.pk, ()))
+        for row in sorted(rooms.values(), key=lambda row: homes[row.pk][0])
     ]
     return tuple(part for part in parts if _is_in(part, taken))
 
@@ -237,12 +233,12 @@ def _object(row: Row) -> ObjectPart:
 
 
 @once(PARTS_KEPT)
-def _room(row: Row, enclosure: uuid.UUID | None, *objects: ObjectPart) -> RoomPart:
+def _room(row: Row, enclosure: str | None, *objects: ObjectPart) -> RoomPart:
     return RoomPart(
         id=str(row.pk),
         floor=str(row.floor_id),
         group=str(row.group_id),
-        enclosure=_key(enclosure),
+        enclosure=enclosure,
         number=row.number,
         name=row.name,
         use=row.use,
@@ -273,30 +269,48 @@ def _room(row: Row, enclosure: uuid.UUID | None, *objects: ObjectPart) -> RoomPa
 def _circuits(
     circuits: Table,
     hung: Table,
-    rooms: Table,
-    floors: Table,
-    order: Mapping[uuid.UUID, int],
+    homes: Homes,
     taken: frozenset[str],
     room_ids: frozenset[str],
 ) -> tuple[CircuitPart, ...]:
     fittings: dict[uuid.UUID, list[FittingPart]] = defaultdict(list)
-    for row in sorted(hung.values(), key=lambda r: (r.position, _fitting(r).id)):
-        part = _fitting(row)
-        if _is_in(part, taken) and part.room in room_ids:
+    places: dict[str, int] = {}
+    for row in hung.values():
+        part = row.made or _made(row, _fitting)
+        if (part.option is None or part.option in taken) and part.room in room_ids:
             fittings[row.circuit_id].append(part)
+            places[part.id] = row.position
+    placed = [(homes[row.room_id], row) for row in circuits.values()]
+    placed.sort(key=lambda each: (each[0][0], each[1].position, each[1].number))
     parts = []
-    for row in sorted(circuits.values(), key=lambda r: (order[r.room_id], r.position, r.number)):
-        enclosure = row.enclosure_id or _kept_in(rooms, floors, row.room_id)
-        parts.append(_circuit(row, enclosure, *fittings.get(row.pk, ())))
+    for (_place, enclosure), row in placed:
+        here = fittings.get(row.pk, [])
+        if len(here) > 1:
+            here.sort(key=lambda part: (places[part.id], part.id))
+        if row.enclosure_id is not None:
+            enclosure = _key(row.enclosure_id)
+        made = row.made
+        if made is None or made.enclosure != enclosure or not _same(made.fittings, here):
+            made = row.made = _circuit(row, enclosure, *here)
+        parts.append(made)
     return tuple(part for part in parts if part.room in room_ids and _is_in(part, taken))
 
 
-@once(PARTS_KEPT)
-def _circuit(row: Row, enclosure: uuid.UUID | None, *fittings: FittingPart) -> CircuitPart:
+def _made(row: Row, make: Callable[[Row], Any]) -> Any:
+    row.made = make(row)
+    return row.made
+
+
+def _same(one: Sequence[Any], other: Sequence[Any]) -> bool:
+    """Whether both hold the same objects."""
+    return len(one) == len(other) and all(map(is_, one, other))
+
+
+def _circuit(row: Row, enclosure: str | None, *fittings: FittingPart) -> CircuitPart:
     return CircuitPart(
         id=str(row.pk),
         room=str(row.room_id),
-        enclosure=_key(enclosure),
+        enclosure=enclosure,
         code=row.code,
         name=row.name,
         layer=row.layer,
@@ -318,7 +332,6 @@ def _circuit(row: Row, enclosure: uuid.UUID | None, *fittings: FittingPart) -> C
     )
 
 
-@once(PARTS_KEPT)
 def _fitting(row: Row) -> FittingPart:
     return FittingPart(
         id=str(row.pk),
@@ -349,7 +362,6 @@ def _fitting(row: Row) -> FittingPart:
     )
 
 
-@once(PARTS_KEPT)
 def _level(row: Row) -> LevelPart:
     return LevelPart(
         circuit=str(row.circuit_id), level=row.level, cct_k=row.cct_k, colour=row.colour
@@ -362,7 +374,7 @@ def _scenes(
 ) -> tuple[ScenePart, ...]:
     levels: dict[uuid.UUID, list[LevelPart]] = defaultdict(list)
     for row in sorted(played.values(), key=lambda r: circuits[r.circuit_id].code):
-        part = _level(row)
+        part = row.made or _made(row, _level)
         if part.circuit in circuit_ids:
             levels[row.scene_id].append(part)
     return tuple(
@@ -386,7 +398,7 @@ def _scene(row: Row, *levels: LevelPart) -> ScenePart:
 def _positions(
     positions: Table,
     pressed: Table,
-    order: Mapping[uuid.UUID, int],
+    homes: Homes,
     taken: frozenset[str],
     room_ids: frozenset[str],
 ) -> tuple[PositionPart, ...]:
@@ -395,7 +407,9 @@ def _positions(
         buttons[row.keypad_position_id].append(_button(row))
     parts = [
         _position(row, *buttons.get(row.pk, ()))
-        for row in sorted(positions.values(), key=lambda r: (order[r.room_id], r.position, r.code))
+        for row in sorted(
+            positions.values(), key=lambda r: (homes[r.room_id][0], r.position, r.code)
+        )
     ]
     return tuple(part for part in parts if part.room in room_ids and _is_in(part, taken))
 

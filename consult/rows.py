@@ -82,7 +82,12 @@ Tables = dict[type[models.Model], dict[uuid.UUID, "Row"]]
 
 
 class Row:
-    """The values of a row by column, `pk` its key. Shared by all who read the same: never changed."""
+    """The values of a row by column, `pk` its key. Shared by all who read the same: never changed.
+
+    `made` is for what was made of the row last, and so may be kept with it.
+    """
+
+    made: Any = None
 
     def __init__(self, values: dict[str, Any]) -> None:
         self.__dict__.update(values)
@@ -93,7 +98,8 @@ class Row:
     @cached_property
     def digest(self) -> int:
         """SHA-256 of the values, as a number."""
-        content = json.dumps(self.__dict__, sort_keys=True, default=str)
+        values = {name: value for name, value in self.__dict__.items() if name != "made"}
+        content = json.dumps(values, sort_keys=True, default=str)
         return int.from_bytes(hashlib.sha256(content.encode()).digest())
 
 

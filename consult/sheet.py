@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from base.once import once
 from catalogue.spec import ProductSpec
 from consult.design import CircuitPart, FittingPart, RoomPart
 from consult.kinds import Layer
@@ -53,19 +54,27 @@ class Needs:
 
 
 def circuit_row(house: House, circuit: CircuitPart) -> CircuitRow:
-    load = load_of(house, circuit)
     rooms = house.design.room_of
+    elsewhere = [
+        rooms[part.room] if part.room != circuit.room else None for part in circuit.fittings
+    ]
+    named = house.named_by(circuit)
+    return _circuit_row(circuit, load_of(house, circuit), *named[::2], *elsewhere)
+
+
+@once(10_000)
+def _circuit_row(
+    circuit: CircuitPart, load: CircuitLoad, *named: ProductSpec | RoomPart | None
+) -> CircuitRow:
+    """With the product of each fitting, then the room of each that hangs elsewhere."""
+    half = len(circuit.fittings)
+    found = zip(circuit.fittings, named[:half], named[half:], load.rows, strict=True)
     return CircuitRow(
         part=circuit,
         load=load,
         fittings=tuple(
-            FittingRow(
-                part=part,
-                product=house.product(part.product),
-                room=rooms[part.room] if part.room != circuit.room else None,
-                watts=sum(row.pieces_w),
-            )
-            for part, row in zip(circuit.fittings, load.rows, strict=True)
+            FittingRow(part=part, product=product, room=room, watts=sum(row.pieces_w))  # type: ignore[arg-type]
+            for part, product, room, row in found
         ),
     )
 

@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.models import Business
+from base.once import once
 from catalogue.reader import read_stock
 from consult.derived import planned, read_house
 from consult.design import OptionPart
@@ -238,16 +239,7 @@ def every_choice(options: Iterable[OptionPart]) -> tuple[tuple[str, ...], ...]:
 
 
 def _price(quote: Quote, business: Business, lines: Sequence[dict[str, Any]]) -> Priced:
-    priceable = [
-        PriceLine(
-            key=line["key"],
-            quantity=line["quantity"],
-            unit_price=line["unit_price"],
-            tax_rate=line["tax_rate"],
-            discount=line["discount"],
-        )
-        for line in lines
-    ]
+    priceable = [_priceable(*(line[name] for name in PRICED_BY)) for line in lines]
     allowances: tuple[Adjustment, ...] = ()
     if quote.discount_share and priceable:
         allowances = overall_discount(
@@ -258,6 +250,18 @@ def _price(quote: Quote, business: Business, lines: Sequence[dict[str, Any]]) ->
         allowances=allowances,
         currency=business.currency,
         tax_rounding=business.tax_rounding,
+    )
+
+
+PRICED_BY = ("key", "quantity", "unit_price", "tax_rate", "discount")
+
+
+@once(20_000)
+def _priceable(
+    key: str, quantity: Decimal, unit_price: Decimal, tax_rate: Decimal | None, discount: Decimal
+) -> PriceLine:
+    return PriceLine(
+        key=key, quantity=quantity, unit_price=unit_price, tax_rate=tax_rate, discount=discount
     )
 
 
@@ -283,7 +287,7 @@ def _of_bill(
     taxes: dict[str, Decimal | None],
     terms: Terms,
 ) -> dict[str, Any]:
-    derived = derived_values(line, terms)
+    derived = derived_values(line, terms) if overrides else {}
     values: dict[str, str] = {row.field: row.value for row in overrides}
     reasons = {row.field: row.reason for row in overrides}
     treatment = values.get("tax_treatment", "")
@@ -291,7 +295,7 @@ def _of_bill(
         "key": line.key,
         "section": line.section,
         "room": line.room,
-        "description": values.get("description", derived["description"]),
+        "description": values["description"] if "description" in values else described(line),
         "client_name": "" if "description" in values else line.client_name,
         "quantity": _number(values.get("quantity"), line.quantity),
         "unit": line.unit,

@@ -15,6 +15,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
+from base.once import once
 from quoting.money import (
     EXACT,
     added,
@@ -248,6 +249,7 @@ def _rate(value: Decimal | None) -> Decimal | None:
     return None if value is None else share("tax_rate", value)
 
 
+@once(20_000)
 def _priced_line(line: PriceLine, currency: str, by_line: bool) -> PricedLine:
     full = EXACT.multiply(line.quantity, line.unit_price)
     undiscounted = rounded(full, currency)

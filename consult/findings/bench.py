@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext_lazy as _
 
+from base.once import once
 from catalogue.spec import BenchSpec, ProductSpec
 from consult.findings.registry import Case, Found, found, rule
 from engineering.control_plan import CircuitPart, Unit
@@ -34,6 +35,7 @@ class Pair:
         }
 
 
+@once(8)
 def pairs_of(case: Case) -> list[Pair]:
     """Every pair of the plan that dims, in the order of the plan."""
     pairs: dict[tuple[str, str, str], Pair] = {}

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from django.utils.translation import gettext_lazy as _
 
+from base.once import once
 from consult.design import CircuitPart, EnclosurePart
 from consult.findings.registry import NOBODY_BUT_US, Case, Found, found, published, rule
+from consult.pieces import CircuitLoad
 from engineering.cables import (
     CONDUCTOR_TABLE,
     DROP_LIMIT_TABLE,
@@ -74,19 +76,24 @@ def voltage_drop_mains(case: Case) -> Iterator[Found]:
 
 def mains_amps(case: Case, circuit: CircuitPart, supply_v: float) -> float:
     """The current of a circuit at the mains, with the loss of its drivers [A]."""
-    load = case.house.loads[circuit.id]
-    losses = [supply.load_w for supply in case.supplies_of(circuit.code)]
-    factors = [float(f.power_factor) for f in load.feeds if f.power_factor]
-    efficiency = min(
-        (
-            float(product.driver.efficiency)
-            for supply in case.supplies_of(circuit.code)
-            if (product := case.house.by_reference.get(supply.reference)) and product.driver
-        ),
-        default=1.0,
-    )
-    watts = load.watts / (efficiency if losses else 1.0)
-    return watts / (min(factors, default=ASSUMED_POWER_FACTOR.value) * supply_v)
+    watts, factor = _drawn(case.house.loads[circuit.id])
+    if supplies := case.supplies_of(circuit.code):
+        watts /= min(
+            (
+                float(product.driver.efficiency)
+                for supply in supplies
+                if (product := case.house.by_reference.get(supply.reference)) and product.driver
+            ),
+            default=1.0,
+        )
+    return watts / (factor * supply_v)
+
+
+@once(20_000)
+def _drawn(load: CircuitLoad) -> tuple[float, float]:
+    """What a circuit draws [W], and its power factor."""
+    factors = [float(feed.power_factor) for feed in load.feeds if feed.power_factor]
+    return load.watts, min(factors, default=ASSUMED_POWER_FACTOR.value)
 
 
 def _drop(
@@ -160,6 +167,7 @@ def _dc_volts(case: Case, circuit: CircuitPart) -> float | None:
     return volts.pop() if len(volts) == 1 else None
 
 
+@once(1000)
 def device_of(enclosure: EnclosurePart) -> Device | None:
     """The breaker of an enclosure, such as B6; None where none is typed."""
     curve, rating = enclosure.protective_device[:1], enclosure.protective_device[1:]

@@ -1,6 +1,7 @@
 """Deeds on circuits and the fittings on them."""
 
 import uuid
+from collections.abc import Collection
 from decimal import Decimal
 from typing import Any
 
@@ -109,7 +110,7 @@ def fitting_add(
 
 @deed(locks="fitting")
 def fitting_change(*, by: Person, fitting: CircuitFitting, **values: Any) -> CircuitFitting:
-    values = _settled({**_given(fitting), **values})
+    values = _settled({**_given(fitting, but=values), **values})
     if "over" not in values:  # read only where it is needed
         values["over"] = fitting.over
     hangs_in = values["room"].pk if values.get("room") else fitting.room_id
@@ -185,9 +186,9 @@ def over_in(room_id: uuid.UUID, over: RoomObject | None) -> RoomObject | None:
     return over if over is not None and over.room_id == room_id else None
 
 
-def _given(row: CircuitFitting) -> dict[str, Any]:
+def _given(row: CircuitFitting, *, but: Collection[str] = ()) -> dict[str, Any]:
     names = ("product", "feed", "same_pieces_as", "placeholder", "pieces", "length_m", "lamp")
-    return {name: getattr(row, name) for name in names}
+    return {name: getattr(row, name) for name in names if name not in but}
 
 
 def _settled(values: dict[str, Any]) -> dict[str, Any]:

@@ -3,13 +3,30 @@
 from decimal import Decimal
 
 from django import template
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
+from base.once import Kept
 from catalogue.kinds import LoadKind
 from consult import words
 from consult.kinds import ButtonDoes, Trade
+from consult.sheet import CircuitRow
 
 register = template.Library()
+_cards: Kept[SafeString] = Kept(4000)
+
+
+@register.simple_tag
+def circuit_card(row: CircuitRow) -> SafeString:
+    """The card of a circuit. It shows the circuit alone, to everybody alike, and so is kept with it."""
+
+    def card() -> SafeString:
+        return render_to_string("consult/_circuit.html", {"row": row})
+
+    return card() if settings.DEBUG else _cards.get((row, get_language()), card)
 
 
 @register.filter

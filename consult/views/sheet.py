@@ -283,17 +283,20 @@ def _press(
 
 
 # --- fittings on a circuit ----------------------------------------------------------------------
-def _fitting(request: HttpRequest, fitting_id: uuid.UUID) -> CircuitFitting:
+SHOWN_WITH = (
+    "circuit__room__floor",
+    "circuit__room__group",
+    "project__client",
+    "product__fitting",
+    "feed",
+    "over",
+)
+
+
+def _fitting(request: HttpRequest, fitting_id: uuid.UUID, *related: str) -> CircuitFitting:
+    """A row of fittings; a deed needs no more with it than its circuit's room."""
     found: CircuitFitting = row_of(
-        request,
-        CircuitFitting,
-        fitting_id,
-        "circuit__room__floor",
-        "circuit__room__group",
-        "project__client",
-        "product__fitting",
-        "feed",
-        "over",
+        request, CircuitFitting, fitting_id, *(related or ("circuit__room",))
     )
     found.circuit.room.project = found.circuit.project = found.project
     return found
@@ -325,7 +328,7 @@ def fitting_add(request: HttpRequest, circuit_id: uuid.UUID) -> HttpResponse:
 
 @require_safe
 def fitting_form(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
-    row = _fitting(request, fitting_id)
+    row = _fitting(request, fitting_id, *SHOWN_WITH)
     product = chosen(row.product_id)
     form = FittingForm(circuit=row.circuit, chosen=product, initial=typed(row, FittingForm))
     context = {
