@@ -5,7 +5,7 @@ moves afterwards asks for another approval.
 """
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
@@ -19,15 +19,23 @@ from quoting.selling import SellingFinding, SellingRules, Sold, check_selling
 
 
 def findings_of(draft: Draft, *, role: str) -> tuple[SellingFinding, ...]:
-    """What stands in the way of issuing this draft, for a person of this role."""
+    """What stands in the way of issuing this draft, for a person of this role.
+
+    Lines of options that are not taken are judged one by one; the whole is what is offered.
+    """
     rules = draft.terms.rules
-    return check_selling(
-        lines=list(_sold(draft)),
-        whole_allowance=draft.priced.allowance_total,
-        role=role,
-        rules=SellingRules(
-            discount_limits={role: rules.limit_of(role)}, minimum_margin=rules.minimum_margin
+    applied = SellingRules(
+        discount_limits={role: rules.limit_of(role)}, minimum_margin=rules.minimum_margin
+    )
+    optional = check_selling(lines=list(_sold(draft, draft.optional)), role=role, rules=applied)
+    return (
+        *check_selling(
+            lines=list(_sold(draft, draft.lines)),
+            whole_allowance=draft.priced.allowance_total,
+            role=role,
+            rules=applied,
         ),
+        *(each for each in optional if each.key),
     )
 
 
@@ -35,9 +43,9 @@ def needing_approval(draft: Draft, *, role: str) -> tuple[SellingFinding, ...]:
     return tuple(each for each in findings_of(draft, role=role) if each.needs == "approval")
 
 
-def _sold(draft: Draft) -> Iterator[Sold]:
+def _sold(draft: Draft, lines: Iterable[DraftLine]) -> Iterator[Sold]:
     currency = draft.business.currency
-    for line in draft.lines:
+    for line in lines:
         full = EXACT.multiply(line.quantity, _full_price(draft, line))
         cost = None if line.cost is None else rounded(line.cost, currency)
         yield Sold(key=line.key, undiscounted=rounded(full, currency), net=line.net, cost=cost)
@@ -51,23 +59,26 @@ def _full_price(draft: Draft, line: DraftLine) -> Decimal:
 
 
 def digest_of(draft: Draft) -> str:
-    """What an approval is bound to: every quantity, price, discount and cost of the draft."""
+    """What an approval is bound to: every quantity, price, discount and cost, options included."""
     content = {
-        "lines": [
-            {
-                "key": line.key,
-                "quantity": line.quantity,
-                "unit_price": line.unit_price,
-                "discount": line.discount,
-                "net": line.net,
-                "cost": line.unit_cost,
-            }
-            for line in draft.lines
-        ],
+        "lines": [_content(line) for line in draft.lines],
         "allowance": draft.priced.allowance_total,
         "minimum_margin": draft.terms.rules.minimum_margin,
     }
+    if draft.optional:
+        content["optional"] = [_content(line) for line in draft.optional]
     return hashlib.sha256(canonical(content=content)).hexdigest()
+
+
+def _content(line: DraftLine) -> dict[str, object]:
+    return {
+        "key": line.key,
+        "quantity": line.quantity,
+        "unit_price": line.unit_price,
+        "discount": line.discount,
+        "net": line.net,
+        "cost": line.unit_cost,
+    }
 
 
 def approval_of(draft: Draft) -> QuoteApproval | None:
@@ -78,6 +89,12 @@ def approval_of(draft: Draft) -> QuoteApproval | None:
 
 def may_approve(person: Person) -> bool:
     return person.is_manager
+
+
+def names_of(draft: Draft) -> dict[str, str]:
+    """What the lines are called, by key; those of an option with its name."""
+    names = {line.key: f"{line.description} ({line.option})" for line in draft.optional}
+    return names | {line.key: line.description for line in draft.lines}
 
 
 def sentence(finding: SellingFinding, names: dict[str, str]) -> str:

@@ -65,6 +65,7 @@ class DraftLine:
     bill: BillLine | None = None
     manual: ManualLine | None = None
     overrulings: tuple[Overruling, ...] = ()
+    option: str = ""  # of an optional line: which option it comes with, in words
 
     @property
     def cost(self) -> Decimal | None:
@@ -109,6 +110,7 @@ class Draft:
     grouped: Grouped
     problems: tuple[Problem, ...]
     terms: Terms
+    optional: tuple[DraftLine, ...] = ()  # lines of options not taken; see with_optional
 
     def in_room(self, room_id: str) -> tuple[DraftLine, ...]:
         return tuple(x for x in self.lines if x.section == "room" and x.room == room_id)
@@ -187,6 +189,36 @@ def draft_of(
         ),
         terms=terms,
     )
+
+
+def with_optional(draft: Draft) -> Draft:
+    """The draft with the lines of options that it does not take, so that they can be overruled.
+
+    One further draft, two where ordinary switches are an option, however many options there are.
+    """
+    options = draft.house.design.options
+    seen = {line.key for line in draft.lines}
+    found: list[DraftLine] = []
+    for choice in every_choice(options) if options else ():
+        whole = draft_of(draft.quote, day=draft.day, choice=choice)
+        for line in whole.lines:
+            name = _option_of(line, whole.house)
+            if name and line.key not in seen:
+                seen.add(line.key)
+                found.append(replace(line, option=name))
+    return replace(draft, optional=tuple(found))
+
+
+def _option_of(line: DraftLine, house: House) -> str:
+    """The option that a line comes with by itself, its room or its source; '' for none."""
+    if line.bill is None:
+        return ""
+    room = house.design.room_of.get(line.room or "")
+    key = line.bill.option or (room.option if room else None)
+    for option in house.design.options:
+        if option.id == key or (line.bill.source == SWITCHING and option.is_by_switches):
+            return f"{option.group_name}: {option.name}"
+    return ""
 
 
 def _billed(

@@ -190,7 +190,7 @@ def internal_of(
                 reason=o.row.reason,
                 by=o.row.by.name if o.row.by else "",
             )
-            for line in draft.lines
+            for line in (*draft.lines, *draft.optional)
             for o in line.overrulings
         ),
         approved_by=approval.by.name if approval else "",

@@ -10,6 +10,8 @@ from quoting.drafting import Draft, DraftLine
 from quoting.labour import ON_WALLS, Factor, factors_of
 from quoting.money import EXACT
 
+OPTIONAL = "optional"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
@@ -84,6 +86,16 @@ def parts_of(draft: Draft) -> list[Part]:
         for label, name, lines in found
         if lines
     ]
+
+
+def optional_part(draft: Draft) -> Part | None:
+    """Lines that come with an option only; their sum says what they come to, not what is offered."""
+    if not draft.optional:
+        return None
+    net = sum((line.net for line in draft.optional), Decimal(0))
+    return Part(
+        label=OPTIONAL, name=_("Only with an option"), lines=draft.optional, net=net, gross=net
+    )
 
 
 def labour_of(draft: Draft) -> Labour:

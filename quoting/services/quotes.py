@@ -19,11 +19,18 @@ from quoting.approving import (
     approval_of,
     digest_of,
     may_approve,
+    names_of,
     needing_approval,
     sentence,
 )
 from quoting.choosing import Choices, gap_of, option_groups
-from quoting.drafting import Draft, derived_values, draft_of, problem_sentence
+from quoting.drafting import (
+    Draft,
+    derived_values,
+    draft_of,
+    problem_sentence,
+    with_optional,
+)
 from quoting.frozen import canonical, seal
 from quoting.models import (
     ManualLine,
@@ -153,8 +160,9 @@ def override_set(
 ) -> QuoteOverride:
     """Overrule one derived value of a line, with a reason; the derived value is kept beside it."""
     _must_be_open(quote)
-    draft = draft_of(quote)
-    line = next((x for x in draft.bill.lines if x.key == line_key and x.is_ours), None)
+    draft = with_optional(draft_of(quote))
+    every = (*draft.lines, *draft.optional)
+    line = next((x.bill for x in every if x.key == line_key and x.bill), None)
     if line is None:
         raise Refusal(_("This line is no longer in the bill. Load the page again."))
     row, _made = QuoteOverride.objects.update_or_create(
@@ -202,7 +210,7 @@ def quote_issue(*, by: Person, quote: Quote) -> Revision:
     """
     _must_be_open(quote)
     today = timezone.localdate()
-    draft = draft_of(quote, day=today)
+    draft = with_optional(draft_of(quote, day=today))
     if draft.problems:
         raise Refusal(problem_sentence(draft.problems[0]))
     approval = _approved(draft, by)
@@ -341,7 +349,7 @@ def _approved(draft: Draft, by: Person) -> QuoteApproval | None:
     approval = approval_of(draft)
     beyond = needing_approval(draft, role=by.role)
     if beyond and approval is None:
-        names = {line.key: line.description for line in draft.lines}
+        names = names_of(draft)
         raise Refusal(
             _("%(why)s A manager can let it pass, with a reason.")
             % {"why": sentence(beyond[0], names)}
@@ -357,7 +365,7 @@ def quote_approve(*, by: Person, quote: Quote, reason: str, shown: str) -> Quote
         raise Refusal(_("Only a manager can let this pass."))
     if not reason.strip():
         raise Refusal(_("Say why it may pass."))
-    draft = draft_of(quote, day=timezone.localdate())
+    draft = with_optional(draft_of(quote, day=timezone.localdate()))
     if digest_of(draft) != shown:
         raise Refusal(_("The quote has moved since it was shown. Look at it again."))
     beyond = needing_approval(draft, role="")

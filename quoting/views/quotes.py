@@ -17,10 +17,17 @@ from consult.models import Project, Room
 from consult.views.shared import deed_page, press, project_of, row_of, typed
 from quoting import approving
 from quoting.discounts import discount_places
-from quoting.drafting import Draft, DraftLine, draft_of, label_of, problem_sentence
+from quoting.drafting import (
+    Draft,
+    DraftLine,
+    draft_of,
+    label_of,
+    problem_sentence,
+    with_optional,
+)
 from quoting.forms import DiscountForm, LineForm, OverrideForm, QuoteForm
 from quoting.models import ManualLine, Quote, QuoteDiscount, QuoteOverride
-from quoting.overview import labour_of, parts_of
+from quoting.overview import OPTIONAL, labour_of, optional_part, parts_of
 from quoting.services import copies
 from quoting.services import quotes as services
 
@@ -97,10 +104,10 @@ def _shares(row: Quote) -> dict[str, object]:
 
 def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
     """What the page of a draft shows. Costs only once somebody said that no client is there."""
-    draft = draft_of(row)
+    draft = with_optional(draft_of(row))
     is_open = not client_view.is_client_there(request)
     beyond = approving.needing_approval(draft, role=request.user.role)
-    names = {line.key: line.description for line in draft.lines}
+    names = approving.names_of(draft)
     return {
         "quote": row,
         "version": row.version,
@@ -109,6 +116,7 @@ def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
         "state": row.state(on=timezone.localdate()),
         "draft": draft,
         "parts": parts_of(draft),
+        "optional": optional_part(draft),
         "opened": request.GET.get("open", ""),
         "labour": labour_of(draft),
         "offers_switches": any(each.is_by_switches for each in draft.house.design.options),
@@ -285,14 +293,15 @@ def key_of(text: str | None) -> uuid.UUID:
 
 # --- overruling what is derived -----------------------------------------------------------------
 def _line_in(draft: Draft, key: str) -> DraftLine | None:
-    return next((line for line in draft.lines if line.key == key and line.bill), None)
+    every = (*draft.lines, *draft.optional)
+    return next((line for line in every if line.key == key and line.bill), None)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     row = quote_of(request, quote_id)
     line_key = request.POST.get("line", "") or request.GET.get("line", "")
-    line = _line_in(draft_of(row), line_key)
+    line = _line_in(with_optional(draft_of(row)), line_key)
     if line is None:
         messages.error(request, _("This line is no longer in the bill."))
         return redirect(row)
@@ -318,7 +327,7 @@ def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
 
 def at_part(row: Quote, line: DraftLine) -> str:
     """The page of the quote, open where the line is."""
-    label = label_of(line.section, line.room)
+    label = OPTIONAL if line.option else label_of(line.section, line.room)
     return f"{row.get_absolute_url()}?open={label}#part-{label}"
 
 
