@@ -67,6 +67,11 @@ urlpatterns = [
     path("issues/<uuid:revision_id>/documents/make/", issues.documents_make, name="documents_make"),
     path("issues/<uuid:revision_id>/vary/", issues.variation_start, name="variation_start"),
     path("issues/<uuid:revision_id>/differences/", letters.differences, name="differences"),
+    path(
+        "issues/<uuid:revision_id>/differences/paper/",
+        letters.differences_pdf,
+        name="differences_pdf",
+    ),
     path("issues/<uuid:revision_id>/export/<slug:form>/", letters.export, name="export"),
     path("questions/<uuid:question_id>/answer/", letters.question_answer, name="question_answer"),
     path("letters/<uuid:letter_id>/again/", letters.letter_again, name="letter_again"),

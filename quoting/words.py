@@ -185,6 +185,18 @@ def choice_sentence(refused: ChoiceRefused, groups: Iterable[OptionGroup]) -> st
     }[refused.code] % {"name": names.get(refused.key, "")}
 
 
+def treatment(name: str) -> str:
+    """A tax treatment; '' where the rate alone tells it."""
+    return {
+        "standard": _("standard rate"),
+        "reduced": _("reduced rate"),
+        "zero": _("zero rate"),
+        "exempt": _("exempt"),
+        "reverse_charge": _("reverse charge"),
+        "outside": _("outside the scope"),
+    }.get(name, name)
+
+
 def change(code: str) -> str:
     return {"added": _("new"), "removed": _("gone"), "changed": _("changed")}.get(code, code)
 
@@ -209,6 +221,26 @@ def field(name: str) -> str:
         "client_name": _("name"),
         "tax_rate": _("tax rate"),
         "level": _("level"),
+        "gross_delta": _("changes the price, with tax"),
+        "net_delta": _("changes the price, net"),
+        "tax_delta": _("changes the tax"),
+        "is_in_base": _("counted in"),
+        "is_provisional": _("provisional"),
+        "is_credit": _("a credit"),
+        "is_made_to_order": _("made to order"),
+        "is_personalised": _("to your own specification"),
+        "tax_treatment": _("tax treatment"),
+        "tax_reason": _("reason of the treatment"),
+        "tax_rounding": _("how tax is rounded"),
+        "supplied_by": _("supplied by"),
+        "installed_by": _("installed by"),
+        "connected_by": _("connected by"),
+        "circuits": _("circuits"),
+        "amount": _("amount"),
+        "share": _("share"),
+        "due": _("due"),
+        "choice": _("how many may be chosen"),
+        "group": _("rooms"),
         "valid_until": _("holds until"),
         "text": _("text"),
         "version": _("version"),

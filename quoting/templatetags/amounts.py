@@ -1,11 +1,9 @@
 """Money and quantities as people read them. They only format."""
 
-import datetime
 from decimal import Decimal
 
 from babel.numbers import format_currency
 from django import template
-from django.utils.formats import date_format
 
 from quoting import words
 from quoting.labour import Factor
@@ -78,9 +76,7 @@ def state_kind(value: str) -> str:
 @register.filter
 def treatment(value: str) -> str:
     """A tax treatment in words."""
-    from quoting.forms import TREATMENTS
-
-    return str(dict(TREATMENTS).get(value, value))
+    return words.treatment(value)
 
 
 @register.filter
@@ -96,27 +92,3 @@ def letter_word(name: str) -> str:
     from base.outbox import KINDS
 
     return str(KINDS[name].title) if name in KINDS else name
-
-
-@register.filter
-def change_word(code: str) -> str:
-    return words.change(code)
-
-
-@register.filter
-def field_word(name: str) -> str:
-    return words.field(name)
-
-
-@register.filter
-def changed_value(value: object) -> str:
-    """A value of a difference as it is read: numbers plain, yes and no, days, a dash for nothing."""
-    if value is None:
-        return "–"
-    if isinstance(value, bool):
-        return words.yes_or_no(value)
-    if isinstance(value, Decimal):
-        return f"{value:f}"
-    if isinstance(value, datetime.date):
-        return date_format(value, "j M Y")
-    return str(value)

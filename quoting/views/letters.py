@@ -12,7 +12,8 @@ from django.views.decorators.http import require_POST, require_safe
 from base import outbox
 from base.models import Outbox
 from consult.views.shared import press
-from quoting.differences import difference
+from quoting.documents.differing import groups, sums
+from quoting.documents.rendering import render_pdf
 from quoting.exports import csv_table, json_document, ubl_quotation, workbook
 from quoting.forms import AnswerForm
 from quoting.issued import read_offer
@@ -47,9 +48,8 @@ def export(request: HttpRequest, revision_id: uuid.UUID, form: str) -> HttpRespo
     return response
 
 
-@require_safe
-def differences(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
-    """What changed since the issue before, or since the one of `?from=` its letter."""
+def _two_issues(request: HttpRequest, revision_id: uuid.UUID) -> dict[str, Any]:
+    """An issue and the one before, or the one of `?from=` its letter, and what changed. Or 404."""
     new = revision_of(request, revision_id)
     earlier = Revision.objects.filter(quote=new.quote_id, order__lt=new.order)
     letter = request.GET.get("from", "")
@@ -57,17 +57,35 @@ def differences(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
     if old is None:
         raise Http404
     before, after = read_offer(old), read_offer(new)
-    context = {
+    return {
         "revision": new,
         "old": old,
-        "earlier": earlier.defer("offer", "internal"),
-        "rows": difference(old=before, new=after),
+        "before": before,
         "offer": after,
-        "project": new.quote.project,
-        "net": after.totals.net - before.totals.net,
-        "gross": after.totals.gross - before.totals.gross,
+        "sums": sums(old=before, new=after),
+        "groups": groups(old=before, new=after),
+        "earlier": earlier.defer("offer", "internal"),
     }
+
+
+@require_safe
+def differences(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    """What changed since the issue before, or since the one of `?from=` its letter."""
+    context = _two_issues(request, revision_id)
+    context["project"] = context["revision"].quote.project
     return render(request, "quoting/differences.html", context)
+
+
+@require_safe
+def differences_pdf(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    """The same on paper, made afresh from the two frozen offers."""
+    context = _two_issues(request, revision_id)
+    content = render_pdf("documents/differences.html", context)
+    response = HttpResponse(content, content_type="application/pdf")
+    new, old = context["revision"], context["old"]
+    name = f"{new.number}-{old.letter}-{new.letter}.pdf"
+    response["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
 
 
 @require_POST

@@ -32,7 +32,7 @@ pytestmark = pytest.mark.django_db
 ONLY_SHOWN = {
     "quotes", "by_month", "of_project", "project_region", "room_price", "room_figures",
     "room_figures_closed", "quote", "revision", "revision_file", "options", "option_prices",
-    "hours", "differences", "export", "offer", "offer_document", "offer_picture",
+    "hours", "differences", "differences_pdf", "export", "offer", "offer_document", "offer_picture",
 }  # fmt: skip
 
 
