@@ -45,7 +45,7 @@ class Gone(Refusal):
 
 
 def deed(
-    *, locks: str | None = None, makes: str | None = None
+    *, locks: str | None = None, makes: str | None = None, removes: bool = False
 ) -> Callable[[Callable[..., R]], Callable[..., R]]:
     """Make a function a deed.
 
@@ -57,6 +57,8 @@ def deed(
     makes:
         Label of the model of which the function makes and answers with a row. It is given that
         row's key as ``new``, so that the answer is known before.
+    removes:
+        Whether the locked row goes, so that nothing is answered with.
 
     The wrapped function also takes ``key``, a UUID of the request: a repeat returns the first
     answer and does nothing. Answers that can be kept: None, a model row, or a JSON value.
@@ -69,7 +71,7 @@ def deed(
         def wrapper(*, key: uuid.UUID | None = None, seen: int | None = None, **given: Any) -> R:
             inner = _running.get() is not None
             with transaction.atomic():
-                likely = _kept(given[locks]) if locks else None
+                likely = _kept(given[locks]) if locks and not removes else None
                 if makes:
                     given["new"] = uuid.uuid4()
                     likely = {"model": makes, "pk": str(given["new"])}

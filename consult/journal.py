@@ -26,6 +26,7 @@ from django.utils.translation import gettext as _
 from base.deeds import Refusal, Stale
 from base.keys import Versioned
 from base.models import Person
+from consult import removal
 from consult.models import JournalEntry, Project
 
 SCHEMA = 2
@@ -87,7 +88,7 @@ def update(row: Versioned, **values: Any) -> Change:
 
 
 def delete(row: Versioned) -> Change:
-    return Change(model=_name(row), id=row.pk, before=_fields(row), after=None)
+    return Change(model=_name(row), id=row.pk, before=_fields(row), after=None, seen=row.version)
 
 
 def apply(
@@ -99,8 +100,11 @@ def apply(
     about: str = "",
     kind: Literal["act", "undo", "redo"] = "act",
     of: JournalEntry | None = None,
+    new: uuid.UUID | None = None,
 ) -> JournalEntry | None:
-    """Write the changes of one act and its journal entry. Nothing to change: None.
+    """Write the changes of one act and its journal entry, with the key `new` where one is given.
+
+    Nothing to change: None.
 
     Raises `Refusal` when a row still holds on to one that is to go, or a rule of the database
     stands against it; `Stale` when a row is no longer what the change says it was.
@@ -111,6 +115,7 @@ def apply(
     number = _numbered(project) if project is not None else 0
     _write(changed)
     return JournalEntry.objects.create(
+        pk=new or uuid.uuid4(),
         project=project,
         number=number,
         kind=kind,
@@ -139,7 +144,7 @@ def _numbered(project: Project) -> int:
         project.version = fresh.values_list("version", flat=True).get()
 
 
-def undo(*, project: Project, by: Person) -> JournalEntry | None:
+def undo(*, project: Project, by: Person, new: uuid.UUID | None = None) -> JournalEntry | None:
     """Take back the last act that is not taken back yet. None when there is none."""
     entry = next_undo(project)
     if entry is None:
@@ -151,13 +156,14 @@ def undo(*, project: Project, by: Person) -> JournalEntry | None:
         about=entry.about,
         kind="undo",
         of=entry,
+        new=new,
         changes=[_inverse(change) for change in reversed(_changes(entry))],
     )
     JournalEntry.objects.filter(pk=entry.pk).update(state="undone")
     return turned
 
 
-def redo(*, project: Project, by: Person) -> JournalEntry | None:
+def redo(*, project: Project, by: Person, new: uuid.UUID | None = None) -> JournalEntry | None:
     """Do again what was last taken back. None once something else was done since."""
     entry = next_redo(project)
     if entry is None:
@@ -169,6 +175,7 @@ def redo(*, project: Project, by: Person) -> JournalEntry | None:
         about=entry.about,
         kind="redo",
         of=entry,
+        new=new,
         changes=_changes(entry),
     )
     JournalEntry.objects.filter(pk=entry.pk).update(state="done")
@@ -198,10 +205,12 @@ def _write(changes: Sequence[Change]) -> None:
         for (name, is_new), group in groupby(put, key=lambda c: (c.model, c.before is None)):
             model = apps.get_model("consult", name)
             (_make if is_new else _alter)(model, list(group))
+        if holder := removal.holder_of(_keys_by_model(gone)):
+            raise Refusal(_held_words(holder))
         for (name, _points), group in groupby(gone, key=lambda c: (c.model, _points_at_own(c))):
             _take(apps.get_model("consult", name), list(group))
     except ProtectedError as error:
-        raise Refusal(_("Something else still uses this. Remove that first.")) from error
+        raise Refusal(_held_words("")) from error
     except IntegrityError as error:
         raise Refusal(
             _("This does not fit with what is there already. Nothing was saved.")
@@ -249,8 +258,39 @@ def _new(change: Change) -> dict[str, Any]:
 
 
 def _take(model: Any, changes: Sequence[Change]) -> None:
-    rows = _locked(model, changes)
-    model._base_manager.filter(pk__in=rows).delete()
+    """Remove rows, each only as its change says it was: in one statement where that is still so."""
+    seen_at = {change.id: change.seen for change in changes}
+    left = list(changes)
+    if None not in seen_at.values():
+        versions = sorted(set(seen_at.values()))
+        as_seen = reduce(
+            or_,
+            (
+                Q(version=v, pk__in=[k for k, seen in seen_at.items() if seen == v])
+                for v in versions
+            ),
+        )
+        if removal.removed(model, as_seen) == len(changes):
+            return
+        there = set(model._base_manager.filter(pk__in=seen_at).values_list("pk", flat=True))
+        left = [change for change in changes if change.id in there]
+        if not left:
+            raise Refusal(_("A row of this act was removed since. Nothing was changed."))
+    removal.removed(model, Q(pk__in=list(_locked(model, left))))
+
+
+def _keys_by_model(changes: Sequence[Change]) -> dict[Any, list[uuid.UUID]]:
+    keys: dict[Any, list[uuid.UUID]] = {}
+    for change in changes:
+        keys.setdefault(apps.get_model("consult", change.model), []).append(change.id)
+    return keys
+
+
+def _held_words(field: str) -> str:
+    """Why a row cannot go, by the field that points at it."""
+    if field == "same_pieces_as":
+        return _("Another circuit feeds a part of the same pieces. Remove that part there first.")
+    return _("Something else still uses this. Remove that first.")
 
 
 def _points_at_own(change: Change) -> bool:

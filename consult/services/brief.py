@@ -57,7 +57,7 @@ def party_change(*, by: Person, party: Party, **values: Any) -> Party:
     return party
 
 
-@deed(locks="party")
+@deed(locks="party", removes=True)
 def party_remove(*, by: Person, party: Party) -> None:
     apply(
         project=party.project,
@@ -112,7 +112,7 @@ def note_change(*, by: Person, note: Note, text: str) -> Note:
     return note
 
 
-@deed(locks="note")
+@deed(locks="note", removes=True)
 def note_remove(*, by: Person, note: Note) -> None:
     """Remove a note with its photos. Taking back brings both again; the bytes are kept."""
     apply(

@@ -66,7 +66,7 @@ def circuit_change(*, by: Person, circuit: Circuit, **values: Any) -> Circuit:
     return circuit
 
 
-@deed(locks="circuit")
+@deed(locks="circuit", removes=True)
 def circuit_remove(*, by: Person, circuit: Circuit) -> None:
     changes = removal_of_circuits([circuit])
     apply(
@@ -126,12 +126,8 @@ def fitting_change(*, by: Person, fitting: CircuitFitting, **values: Any) -> Cir
     return fitting
 
 
-@deed(locks="fitting")
+@deed(locks="fitting", removes=True)
 def fitting_remove(*, by: Person, fitting: CircuitFitting) -> None:
-    if fitting.other_feeds.exists():
-        raise Refusal(
-            _("Another circuit feeds a part of the same pieces. Remove that part there first.")
-        )
     apply(
         project=fitting.project,
         by=by,

@@ -36,7 +36,7 @@ def fixed_add(
     return row
 
 
-@deed(locks="row")
+@deed(locks="row", removes=True)
 def fixed_remove(*, by: Person, row: FixedChoice) -> None:
     apply(project=row.project, by=by, title="fixed_remove", about=str(row), changes=[delete(row)])
 

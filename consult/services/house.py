@@ -75,7 +75,7 @@ def floor_change(*, by: Person, floor: Floor, **values: Any) -> Floor:
     return floor
 
 
-@deed(locks="floor")
+@deed(locks="floor", removes=True)
 def floor_remove(*, by: Person, floor: Floor) -> None:
     if floor.rooms.exists():
         raise Refusal(_("This floor has rooms. Move or remove them first."))
@@ -136,7 +136,7 @@ def _is_empty_but_for(group: RoomGroup, room: Room) -> bool:
     )
 
 
-@deed(locks="room")
+@deed(locks="room", removes=True)
 def room_remove(*, by: Person, room: Room) -> None:
     """Remove a room with all that hangs in it. Undo brings all of it back."""
     if CircuitFitting.objects.filter(room=room).exclude(circuit__room=room).exists():
@@ -162,11 +162,6 @@ def removal_of_circuits(circuits: Any) -> list[Change]:
     rows = list(circuits)
     levels = SceneLevel.objects.filter(circuit__in=rows)
     fittings = CircuitFitting.objects.filter(circuit__in=rows)
-    shared = CircuitFitting.objects.filter(same_pieces_as__in=fittings).exclude(circuit__in=rows)
-    if shared.exists():
-        raise Refusal(
-            _("Another circuit feeds a part of the same pieces. Remove that part there first.")
-        )
     # A row seen through another feed goes before the row whose pieces it shows.
     ordered = sorted(fittings, key=lambda row: row.same_pieces_as_id is None)
     fixed = FixedChoice.objects.filter(Q(circuit__in=rows) | Q(other_circuit__in=rows))
@@ -227,7 +222,7 @@ def object_change(*, by: Person, row: RoomObject, **values: Any) -> RoomObject:
     return row
 
 
-@deed(locks="row")
+@deed(locks="row", removes=True)
 def object_remove(*, by: Person, row: RoomObject) -> None:
     """Take an object out. What was to hang over it then hangs over what stands freest."""
     freed = [update(fitting, over=None) for fitting in row.hung_over.all()]
@@ -263,7 +258,7 @@ def group_change(*, by: Person, group: RoomGroup, **values: Any) -> RoomGroup:
     return group
 
 
-@deed(locks="group")
+@deed(locks="group", removes=True)
 def group_remove(*, by: Person, group: RoomGroup) -> None:
     if group.rooms.exists():
         raise Refusal(_("Rooms share scenes here. Give those rooms another group first."))
@@ -295,7 +290,7 @@ def enclosure_change(*, by: Person, enclosure: Enclosure, **values: Any) -> Encl
     return enclosure
 
 
-@deed(locks="enclosure")
+@deed(locks="enclosure", removes=True)
 def enclosure_remove(*, by: Person, enclosure: Enclosure) -> None:
     used = (
         Floor.objects.filter(default_enclosure=enclosure).exists()

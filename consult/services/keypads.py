@@ -50,7 +50,7 @@ def position_change(*, by: Person, row: KeypadPosition, **values: Any) -> Keypad
     return row
 
 
-@deed(locks="row")
+@deed(locks="row", removes=True)
 def position_remove(*, by: Person, row: KeypadPosition) -> None:
     held = [*row.fixed_choices.all(), *row.radio_paths.all(), *row.buttons.all(), row]
     changes = [delete(each) for each in held]

@@ -26,7 +26,7 @@ def client_change(*, by: Person, client: Client, **values: Any) -> Client:
     return client
 
 
-@deed(locks="client")
+@deed(locks="client", removes=True)
 def client_remove(*, by: Person, client: Client) -> None:
     if client.projects.exists():
         raise Refusal(_("This client has projects. Close those instead; the client stays."))
@@ -43,7 +43,7 @@ def client_person_add(
     return person
 
 
-@deed(locks="person")
+@deed(locks="person", removes=True)
 def client_person_remove(*, by: Person, person: ClientPerson) -> None:
     apply(
         project=None,

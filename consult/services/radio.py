@@ -29,7 +29,7 @@ def radio_set(*, by: Person, row: KeypadPosition, enclosure: Enclosure, **values
     return path
 
 
-@deed(locks="path")
+@deed(locks="path", removes=True)
 def radio_remove(*, by: Person, path: RadioPath) -> None:
     """Say nothing of this way any more."""
     about = f"{path.keypad_position.code} – {path.enclosure.name}"

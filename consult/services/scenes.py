@@ -54,7 +54,7 @@ def scene_change(*, by: Person, scene: Scene, **values: Any) -> Scene:
     return scene
 
 
-@deed(locks="scene")
+@deed(locks="scene", removes=True)
 def scene_remove(*, by: Person, scene: Scene) -> None:
     """Remove a scene; buttons that played it do nothing until they are given another."""
     buttons = PositionButton.objects.filter(scene=scene)
