@@ -18,10 +18,11 @@ from itertools import pairwise
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import Q
+from django.db.models import Exists, Q
 
 from catalogue.kinds import Kind
 from catalogue.models import Product, SearchText, SearchWord
+from catalogue.slips import is_plain, nearest
 
 MOST = 250
 """Products that one search ranks and lists; past it the person is asked for another word."""
@@ -81,20 +82,32 @@ def find(words: str, *, kinds: Iterable[str] = (), limit: int = 20) -> list[Prod
     return products.in_order(search(words, kinds=kinds).ids[:limit])
 
 
-def search(words: str, *, kinds: Sequence[str] = (), is_discontinued: bool = False) -> Found:
-    """The keys of the products that hold every word, best first."""
+def search(
+    words: str,
+    *,
+    kinds: Sequence[str] = (),
+    is_discontinued: bool = False,
+    slips: Slips | None = None,
+    is_mended: bool = True,
+) -> Found:
+    """The keys of the products that hold every word, best first.
+
+    Without `is_mended` a word with a slip finds nothing. Many searches with words in common share
+    `slips`, so that the catalogue is asked once for each word.
+    """
     asked = [(word,) for word in split(words)[:MOST_WORDS]]
     if not asked:
         return Found(ids=())
     rows = _rows(asked, kinds=kinds, is_discontinued=is_discontinued)
     mended: list[tuple[str, tuple[str, ...]]] = []
-    if not rows:
-        mended = [(word, near) for (word,) in asked if (near := _mend(word))]
+    if not rows and is_mended:
+        mended = (slips or Slips()).mended([word for (word,) in asked])
         if mended:
             other = dict(mended)
             asked = [other.get(word, (word,)) for (word,) in asked]
             rows = _rows(asked, kinds=kinds, is_discontinued=is_discontinued)
-    rows = _with_exact(rows, words, kinds=kinds, is_discontinued=is_discontinued)
+    if len(rows) >= MOST:  # else it is among them: its line holds its reference
+        rows = _with_exact(rows, words, kinds=kinds, is_discontinued=is_discontinued)
     flat = [word for alternatives in asked for word in alternatives]
     rows.sort(key=lambda row: _rank(row, words=words, asked=flat))
     return Found(
@@ -148,7 +161,7 @@ def index(products: Iterable[Product]) -> None:
         unique_fields=["product"],
         update_fields=["text"],
     )
-    words = {word for each in lines for word in each.text.split() if _is_plain(word)}
+    words = {word for each in lines for word in each.text.split() if is_plain(word)}
     known = set(SearchWord.objects.filter(word__in=words).values_list("word", flat=True))
     SearchWord.objects.bulk_create(
         [SearchWord(word=word) for word in sorted(words - known)],
@@ -321,59 +334,45 @@ def _rank(row: Row, *, words: str, asked: Sequence[str]) -> tuple[int, int, int,
     return place, missing, beside, name, reference
 
 
-def _is_plain(word: str) -> bool:
-    """Whether a word is one that people mistype, rather than a code or a figure."""
-    return len(word) >= 4 and word.isalpha()
+class Slips:
+    """What mistyped words were meant to be. Each word is looked up once, all words are read once."""
+
+    def __init__(self) -> None:
+        self._near: dict[str, tuple[str, ...]] = {}
+        self._known: list[str] | None = None
+
+    def mended(self, words: Sequence[str]) -> list[tuple[str, tuple[str, ...]]]:
+        """Of these words those that stand nowhere, each with the known ones nearest to it."""
+        new = [word for word in dict.fromkeys(words) if is_plain(word) and word not in self._near]
+        standing = _standing(new)
+        for word in new:
+            self._near[word] = () if word in standing else nearest(word, self._words())[:MENDED]
+        return [(word, near) for word in words if (near := self._near.get(word))]
+
+    def _words(self) -> list[str]:
+        if self._known is None:
+            self._known = list(SearchWord.objects.values_list("word", flat=True))
+        return self._known
 
 
-def _mend(word: str) -> tuple[str, ...]:
-    """The known words nearest to one that stands nowhere; nothing when it does stand somewhere."""
-    if not _is_plain(word) or _stands_somewhere(word):
-        return ()
-    most = 1 if len(word) < 8 else 2
-    near = []
-    for known in SearchWord.objects.values_list("word", flat=True).iterator(chunk_size=5000):
-        # A word that is being typed is compared with as much of the known word.
-        for candidate in {known, known[: len(word)]}:
-            if abs(len(candidate) - len(word)) <= most and _begins_alike(word, candidate):
-                slips = distance(word, candidate, most=most)
-                if slips <= most:
-                    near.append((slips, candidate != known, len(known), known))
-    return tuple(dict.fromkeys(known for *_rest, known in sorted(near)))[:MENDED]
-
-
-def _begins_alike(word: str, candidate: str) -> bool:
-    """Whether the beginnings are within one slip; spares the costly comparison of all the others."""
-    return word[0] in candidate[:2] or word[1] in candidate[:2]
-
-
-def _stands_somewhere(word: str) -> bool:
+def _standing(words: Sequence[str]) -> set[str]:
+    """Of these words those that stand in some line. One query."""
+    if not words:
+        return set()
     if _has_index():
+        one = (
+            "SELECT * FROM (SELECT %s FROM catalogue_search_index"
+            " WHERE catalogue_search_index MATCH %s LIMIT 1)"
+        )
         with connection.cursor() as cursor:
             cursor.execute(
-                "SELECT 1 FROM catalogue_search_index WHERE catalogue_search_index MATCH %s LIMIT 1",
-                [f'"{word}"'],
+                " UNION ALL ".join([one] * len(words)),
+                [value for word in words for value in (word, f'"{word}"')],
             )
-            return cursor.fetchone() is not None
-    return SearchText.objects.filter(text__contains=word).exists()
-
-
-def distance(one: str, other: str, *, most: int) -> int:
-    """Slips between two words: a letter more, less, changed, or two swapped. Stops past `most`.
-
-    >>> distance("pendnat", "pendant", most=2), distance("downlihgts", "lamp", most=1)
-    (1, 2)
-    """
-    before: list[int] = []
-    last = list(range(len(other) + 1))
-    for i, a in enumerate(one, start=1):
-        row = [i]
-        for j, b in enumerate(other, start=1):
-            slips = min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (a != b))
-            if i > 1 and j > 1 and a == other[j - 2] and one[i - 2] == b:
-                slips = min(slips, before[j - 2] + 1)
-            row.append(slips)
-        if min(row) > most and min(last) >= most:  # a swap reaches back two rows
-            return most + 1
-        before, last = last, row
-    return last[-1]
+            return {word for (word,) in cursor.fetchall()}
+    asked = {
+        f"word_{number}": Exists(SearchText.objects.filter(text__contains=word))
+        for number, word in enumerate(words)
+    }
+    found = SearchText.objects.values().annotate(**asked).values_list(*asked)[:1]
+    return {word for row in found for word, stands in zip(words, row, strict=True) if stands}

@@ -10,7 +10,7 @@ from typing import Any
 
 from catalogue.kinds import DIMMED_KINDS, Kind, LoadKind, Unit
 from catalogue.models import Feed, Product
-from catalogue.search import search
+from catalogue.search import MOST_WORDS, Slips, search
 from consult.kinds import Layer
 from consult.quick_line import ALSO_A_WORD, QuickLine, read_line
 
@@ -103,20 +103,20 @@ def _candidates(line: QuickLine) -> tuple[list[str], list[Product], bool, bool]:
     things = [word for word in words if word not in ALSO_A_WORD]
     roots = [_root(word) for word in words]
     ways = dict.fromkeys(map(tuple, ([*words, *figures], words, things, roots)))
-    slips: list[Any] = []
     for asked in filter(None, ways):
-        found = search(" ".join(asked), kinds=HANGS)
-        if found.ids and not found.mended:
+        found = search(" ".join(asked), kinds=HANGS, is_mended=False)
+        if found.ids:
             return list(line.words), _ranked(found.ids, line), False, False
-        slips += [found.ids] if found.ids and asked == tuple(words) else []
-    if slips:
-        return list(line.words), _ranked(slips[0], line), True, True
+    slips = Slips()
+    if words and (found := search(" ".join(words), kinds=HANGS, slips=slips)).ids:
+        return list(line.words), _ranked(found.ids, line), True, True
     for count in (2, 1):
-        found = search(" ".join(words[-count:]), kinds=HANGS)
-        if count < len(words) and found.ids and not found.mended:
-            return list(line.words[-count:]), _ranked(found.ids, line), True, False
-    for count in range(len(words), 0, -1):
-        found = search(" ".join(words[:count]), kinds=HANGS)
+        if count < len(words):
+            found = search(" ".join(words[-count:]), kinds=HANGS, is_mended=False)
+            if found.ids:
+                return list(line.words[-count:]), _ranked(found.ids, line), True, False
+    for count in range(min(len(words) - 1, MOST_WORDS), 0, -1):
+        found = search(" ".join(words[:count]), kinds=HANGS, slips=slips)
         if found.ids:
             return list(line.words[:count]), _ranked(found.ids, line), True, bool(found.mended)
     return [], [], True, True

@@ -5,6 +5,7 @@ import pytest
 from catalogue import search, services
 from catalogue.kinds import Kind
 from catalogue.models import Feed, FittingData, Product, ProductPrice, SearchText
+from catalogue.slips import distance
 from tests.catalogue.sent import accessories, made
 from tests.conftest import all_of, one
 
@@ -127,8 +128,8 @@ def test_a_search_that_finds_too_much_says_so(db, monkeypatch):
     ],
 )
 def test_a_slip_counts_once_either_way(one_word, other, slips):
-    assert search.distance(one_word, other, most=2) == slips
-    assert search.distance(other, one_word, most=2) == slips
+    assert distance(one_word, other, most=2) == slips
+    assert distance(other, one_word, most=2) == slips
 
 
 # --- the list -----------------------------------------------------------------------------------

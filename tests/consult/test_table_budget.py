@@ -81,11 +81,21 @@ def edits(staff, project):
         "circuit_add": lambda: post(
             "circuit_add", room.pk, product=fitting.product_id, pieces=next(numbers), layer="task"
         ),
+        "quick_add": lambda: quick(post, room, fitting, next(numbers)),
     }  # fmt: skip
 
 
-# A circuit with its first fitting is rows in two tables and a number that is never given again.
-MORE = {"circuit_add": 13}
+def quick(post, room, fitting, number):
+    """A line that says all of a circuit; of several products by that name the first is taken."""
+    line = f"{number} {fitting.product.name} task switched"
+    answer = post("quick_add", room.pk, line=line, read=line, product=fitting.product_id)
+    assert "design-changed" in answer["HX-Trigger"]
+    return answer
+
+
+# A circuit with its first fitting is rows in two tables and a number that is never given again;
+# a line also asks the catalogue what its words mean.
+MORE = {"circuit_add": 13, "quick_add": 16}
 
 
 def pages(staff, project):
@@ -186,6 +196,23 @@ def test_a_removal_asks_as_often_for_much_in_a_large_house_as_for_little_in_a_sm
     few, many = (removals(staff, by, house, n) for house, n in zip(houses, (1, 5), strict=True))
     assert few == many
     assert not {name: n for name, n in few.items() if n > MORE_TO_REMOVE.get(name, 12)}
+
+
+@pytest.mark.parametrize(
+    ("line", "most"),
+    [
+        ("6 tilting downlight task dim", 12),
+        ("6 pendnat downligth task", 12),
+        ("wombl garpel snorvit dimblewick fropple zantor quibblen marrowig lofter pendnot", 20),
+    ],
+)
+def test_reading_a_line_asks_little_however_it_is_mistyped(staff, houses, line, most):
+    room = Room.objects.filter(project=houses[0]).first()
+    address = reverse("consult:quick_read", args=[room.pk])
+    read = lambda: staff.get(address, {"line": line}, headers=HTMX)  # noqa: E731
+    read()
+    count = asked(read)
+    assert count <= most
 
 
 def test_a_whole_design_is_one_query(by, django_assert_num_queries):
