@@ -58,17 +58,22 @@ class Compared:
 
 
 def compare(
-    house: House, plan: PlannedHouse, *, led_w: float | None = None
+    house: House, plan: PlannedHouse, *, led_w: float | None = None, at_doors: bool = False
 ) -> tuple[Compared, ...]:
-    """Every room group that has circuits, both ways."""
+    """Every room group that has circuits, both ways.
+
+    With ``at_doors`` a group without any position is worked from one by its door.
+    """
     return tuple(
-        _group(house, plan, group, led_w)
+        _group(house, plan, group, led_w, at_doors)
         for group in house.design.groups
         if house.design.circuits_of(group.id)
     )
 
 
-def _group(house: House, plan: PlannedHouse, group: GroupPart, led_w: float | None) -> Compared:
+def _group(
+    house: House, plan: PlannedHouse, group: GroupPart, led_w: float | None, at_doors: bool
+) -> Compared:
     design = house.design
     rooms = tuple(room for room in design.rooms if room.group == group.id)
     positions = tuple(p for p in design.positions if p.group == group.id)
@@ -81,7 +86,7 @@ def _group(house: House, plan: PlannedHouse, group: GroupPart, led_w: float | No
         circuits=len(codes),
         positions=positions,
         scenes=len(design.scenes_of(group.id)),
-        switches=_switches(house, group, rooms, positions, dimmer),
+        switches=_switches(house, group, rooms, positions, dimmer, at_doors),
         dimmer=dimmer,
         outputs=sum(used for _unit, used, _of in shares),
         units=len(shares),
@@ -137,9 +142,10 @@ def _switches(
     rooms: tuple[RoomPart, ...],
     positions: tuple[PositionPart, ...],
     dimmer: LedCapacity,
+    at_doors: bool,
 ) -> RoomSwitches | None:
     room = _as_one(rooms)
-    if room is None or not positions:
+    if room is None or not (positions or at_doors):
         return None
     design = house.design
     dimmed = {
@@ -164,7 +170,7 @@ def _switches(
             else None,
         )
         for position in positions
-    ]
+    ] or [SwitchPosition(code="door", circuits=codes)]
     return switch_room(
         circuits=circuits,
         positions=places,

@@ -8,7 +8,7 @@ import datetime
 from collections.abc import Iterable
 from decimal import Decimal
 
-from consult.comparison import Compared, compare
+from consult.comparison import Compared
 from consult.derived import planned, read_house
 from consult.design import OptionPart
 from quoting import switching
@@ -133,7 +133,7 @@ def compared_ways(choices: Choices) -> tuple[Compared, ...]:
         [each.id for each in every if each.is_in and not each.is_by_switches],
         day=choices.day,
     )
-    return compare(house, planned(house), led_w=switching.pieces().led_w)
+    return switching.both_ways(house, planned(house), switching.pieces())
 
 
 def _priced(

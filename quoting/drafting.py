@@ -183,7 +183,7 @@ def draft_of(
         grouped=group_totals(priced=priced, labels=labels),
         problems=(
             *_problems(bill, lines, taxes),
-            *(Problem(code=f"switches_{code}", about=group) for code, group in gaps),
+            *(Problem(code="switches_size", about=group) for group in gaps),
             *_scope_problems(lines, business),
             *_option_problems(house),
         ),
@@ -227,7 +227,7 @@ def _billed(
     day: datetime.date,
     terms: Terms,
     plan_of: Callable[[House], PlannedHouse],
-) -> tuple[House, PlannedHouse, Bill, tuple[tuple[str, str], ...]]:
+) -> tuple[House, PlannedHouse, Bill, tuple[str, ...]]:
     """The house, its plan and its bill with these options; groups whose switches are not counted."""
     house = read_house(quote.project, choice, day=day)
     plan = plan_of(house)
@@ -441,10 +441,6 @@ def problem_sentence(problem: Problem) -> str:
         "switches_size": _(
             "%(about)s: ordinary switches cannot be counted. Give every room of it its length and "
             "width."
-        ),
-        "switches_position": _(
-            "%(about)s: ordinary switches cannot be counted. Give it a keypad position: switches "
-            "hang where hands reach."
         ),
         "one_of_several": _(
             "Of the options '%(about)s' exactly one must be taken unless the client says otherwise."

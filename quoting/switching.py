@@ -36,11 +36,11 @@ class Pieces:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Switches:
-    """Lines and labour of ordinary switches in a house. ``gaps``: code and group not counted."""
+    """Lines and labour of ordinary switches in a house. ``gaps``: groups that lack a size."""
 
     lines: tuple[BillLine, ...]
     work: tuple[Entry, ...]
-    gaps: tuple[tuple[str, str], ...]
+    gaps: tuple[str, ...]
 
 
 def is_by_switches(design: Design, choice: Iterable[str] | None) -> bool:
@@ -72,9 +72,14 @@ def nothing_to_control(house: House) -> House:
     return replace(house, design=design, held=(), previous=())
 
 
+def both_ways(house: House, plan: PlannedHouse, known: Pieces) -> tuple[Compared, ...]:
+    """The comparison; a group that has no position is worked from one by its door."""
+    return compare(house, plan, led_w=known.led_w, at_doors=True)
+
+
 def switches_of(house: House, plan: PlannedHouse, known: Pieces, terms: LabourTerms) -> Switches:
     """The switches of a whole house, group by group; each stands with the first room of its group."""
-    compared = compare(house, plan, led_w=known.led_w)
+    compared = both_ways(house, plan, known)
     counted_groups = [(each, each.switches) for each in compared if each.switches is not None]
     return Switches(
         lines=tuple(
@@ -87,7 +92,7 @@ def switches_of(house: House, plan: PlannedHouse, known: Pieces, terms: LabourTe
             for each, made in counted_groups
             for entry in _work(house, each.rooms[0], made, terms, each.group.name)
         ),
-        gaps=tuple((each.gap, each.group.name) for each in compared if each.switches is None),
+        gaps=tuple(each.group.name for each in compared if each.switches is None),
     )
 
 
@@ -210,17 +215,21 @@ def to_look_at(compared: Iterable[Compared]) -> tuple[str, ...]:
     """What a person should look at before switches are offered, for the office."""
     codes: dict[str, list[str]] = {}
     for each in compared:
+        if not each.positions:
+            codes.setdefault("door", []).append(each.group.name)
         for lack in each.switches.lacks if each.switches else ():
             codes.setdefault(lack.code, []).extend(lack.circuits)
     sentences = {
         "dimmer-overloaded": _(
-            "One dimmer carries less than these circuits draw: %(circuits)s. Say what yours carries "
+            "One dimmer carries less than these circuits draw: %(about)s. Say what yours carries "
             "under 'Which plates and boxes', or divide the circuits."
         ),
-        "no-position": _("These circuits have no place to be worked from: %(circuits)s."),
+        "door": _(
+            "Without a position, so one switch by the door is counted: %(about)s. Say where else."
+        ),
     }
     return tuple(
-        text % {"circuits": ", ".join(codes[code])}
+        text % {"about": ", ".join(codes[code])}
         for code, text in sentences.items()
         if code in codes
     )

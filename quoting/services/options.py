@@ -9,7 +9,6 @@ from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed
 from base.models import Person
-from consult.comparison import compare
 from consult.derived import planned, read_house
 from consult.journal import Change, apply, create, delete, update
 from consult.models import (
@@ -22,6 +21,7 @@ from consult.models import (
     Room,
 )
 from quoting.drafting import Problem, problem_sentence
+from quoting.switching import both_ways, pieces
 
 # What may come with an option. A room brings its circuits, a circuit its fittings.
 PARTS: dict[str, type[Any]] = {
@@ -65,14 +65,12 @@ def switches_offer(*, by: Person, project: Project) -> OptionGroup:
     if Option.objects.filter(project=project, is_by_switches=True).exists():
         raise Refusal(_("Ordinary switches are offered as an alternative already."))
     house = read_house(project)
-    compared = compare(house, planned(house))
+    compared = both_ways(house, planned(house), pieces())
     if not compared:
         raise Refusal(_("There is nothing to switch yet: put circuits into the rooms first."))
     for each in compared:
-        if each.gap:
-            raise Refusal(
-                problem_sentence(Problem(code=f"switches_{each.gap}", about=each.group.name))
-            )
+        if each.switches is None:
+            raise Refusal(problem_sentence(Problem(code="switches_size", about=each.group.name)))
     place = OptionGroup.objects.filter(project=project).count() + 1
     name = _("How the lights are worked")
     group = OptionGroup(project=project, name=name, is_one_of=True, position=place)

@@ -295,7 +295,7 @@ def test_a_room_that_lost_its_size_stops_the_issue_with_a_sentence(by, quote):
     ("spoil", "said"),
     [
         (lambda by, quote: Room.objects.update(width_m=None), "length and width"),
-        (lambda by, quote: keypads_gone(by), "keypad position"),
+        (lambda by, quote: Room.objects.update(length_m=None), "every room"),
         (lambda by, quote: options.switches_offer(by=by, project=quote.project), "already"),
     ],
 )
@@ -307,9 +307,15 @@ def test_what_cannot_be_compared_is_refused_and_nothing_is_made(by, quote, spoil
     assert OptionGroup.objects.count() == before
 
 
-def keypads_gone(by):
+def test_where_no_keypad_hangs_one_switch_by_the_door_is_counted_and_said(by, quote):
     for position in Room.objects.get().keypad_positions.all():
         keypads.position_remove(by=by, row=position)
+    switched = switched_draft(by, quote)
+    found = {x.description: x.quantity for x in switched.lines if x.bill.source == "switching"}
+    assert found["Rotary dimmer, one gang"] == 1
+    assert "Switch plate, one gang" not in found
+    where = reverse("quoting:option_prices", args=[quote.project_id])
+    assert "one switch by the door is counted: Room 1" in logged_in(by).get(where).content.decode()
 
 
 def test_the_press_stands_on_the_comparison_and_on_the_quote_and_is_taken_back(by, quote):
