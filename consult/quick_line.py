@@ -85,6 +85,10 @@ _JOINED = (
 )  # fmt: skip
 _SIZED = re.compile(rf"^({_NUMBER})(w|k|m|cm|mm|°|x)$")
 _BARE = re.compile(r"^\d{1,7}$")
+_SAME = re.compile(
+    r"\b(?:the\s+)?(?:same(?:\s+(?:pieces|ones|fittings))?\s+as|(?:other|second|third)\s+feed\s+of)"
+    r"\s+(?:circuit\s+)?([^\W_]*\d+\.\d+|\d{1,3})(?=[\s,;:.!?]|$)"
+)
 _SIDES = re.compile(r"\b(?:on\s+|at\s+)?(?:each|both|either)\s+(?:sides?|ends?)\b")
 
 
@@ -102,7 +106,8 @@ class QuickLine:
 
     `words` name the product; `place` says where it goes; `driven` is a load kind, or "dim" for any
     way of dimming. `unsure` holds codes of what may be meant in two ways: each_side, pieces, length;
-    the choices hold what each may be.
+    the choices hold what each may be. `same_as` is the code or number of a circuit whose pieces have
+    another part that this one feeds.
     """
 
     pieces: int | None
@@ -119,6 +124,7 @@ class QuickLine:
     driven: str
     is_each_side: bool
     unsure: tuple[str, ...]
+    same_as: str = ""
 
 
 def read_line(text: str) -> QuickLine:
@@ -134,13 +140,14 @@ def read_line(text: str) -> QuickLine:
     if len(plain) > MOST_SIGNS:
         raise LineRefused("long")
     is_each_side = bool(_SIDES.search(plain))
-    tokens = _SIDES.sub(" ", plain).split()
+    same = _SAME.search(plain)
+    tokens = _SIDES.sub(" ", _SAME.sub(" ", plain)).split()
     if len(tokens) > MOST_WORDS:
         raise LineRefused("long")
     found = _Found()
     for token in tokens:
         found.take(token)
-    return found.line(is_each_side=is_each_side)
+    return found.line(is_each_side=is_each_side, same_as=same[1] if same else "")
 
 
 class _Found:
@@ -188,7 +195,7 @@ class _Found:
         elif word and word not in FILLERS:
             self.words.append(word)
 
-    def line(self, *, is_each_side: bool) -> QuickLine:
+    def line(self, *, is_each_side: bool, same_as: str) -> QuickLine:
         unsure = ["each_side"] if is_each_side else []
         counts = self.counts or self.bare
         if len(set(counts)) > 1:
@@ -198,7 +205,7 @@ class _Found:
         if is_each_side:
             counts = [each for count in counts or [1] for each in (count, 2 * count)]
         _check(counts, self.lengths)
-        if not (self.words or self.place or "w" in self.sized):
+        if not (self.words or self.place or same_as or "w" in self.sized):
             raise LineRefused("empty")
         return QuickLine(
             pieces=counts[0] if counts else None,
@@ -215,6 +222,7 @@ class _Found:
             driven=self.driven,
             is_each_side=is_each_side,
             unsure=tuple(unsure),
+            same_as=same_as,
         )
 
 

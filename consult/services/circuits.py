@@ -49,7 +49,8 @@ def circuit_add(
     )
     changes = [create(circuit)]
     if fitting:
-        changes.append(create(_fitting(circuit, room, position=1, **fitting)))
+        hangs = {"room": room, "position": 1, **fitting}
+        changes.append(create(_fitting(circuit, **hangs)))
     apply(project=room.project, by=by, title="circuit_add", about=str(circuit), changes=changes)
     return circuit
 

@@ -12,7 +12,9 @@ from catalogue.kinds import DIMMED_KINDS, Kind, LoadKind, Unit
 from catalogue.models import Feed, Product
 from catalogue.search import MOST_WORDS, Slips, search
 from consult.kinds import Layer
+from consult.models import CircuitFitting, Room
 from consult.quick_line import ALSO_A_WORD, QuickLine, read_line
+from consult.services import same_pieces
 
 HANGS = (Kind.FITTING, Kind.TAPE, Kind.OUTLET, Kind.BLIND)
 MOST_SHOWN = 6
@@ -40,6 +42,7 @@ class Reading:
     product: Product | None
     choices: tuple[Choice, ...]
     problems: tuple[str, ...]
+    same: CircuitFitting | None = None
 
     @property
     def is_sure(self) -> bool:
@@ -55,12 +58,15 @@ class Reading:
         return values
 
 
-def read(text: str, chosen: Mapping[str, str] | None = None) -> Reading:
+def read(text: str, chosen: Mapping[str, str] | None = None, *, room: Room) -> Reading:
     """Read a line and look its words up. Raises `consult.quick_line.LineRefused`.
 
-    `chosen` holds the product picked already, on which the other choices hang.
+    `chosen` holds the product picked already, on which the other choices hang. `room` is where the
+    line is typed: a circuit that is named by its number alone is one of this room.
     """
     line = read_line(text)
+    if line.same_as:
+        return _read_same(line, chosen or {}, room)
     words, candidates, is_guess, is_mended = _candidates(line)
     fit = [product for product in candidates if fits(product, line)]
     shown = (fit or candidates)[:MOST_SHOWN]
@@ -87,6 +93,32 @@ def read(text: str, chosen: Mapping[str, str] | None = None) -> Reading:
         product=product,
         choices=tuple(choices),
         problems=tuple(_problems(line, product)),
+    )
+
+
+def _read_same(line: QuickLine, chosen: Mapping[str, str], room: Room) -> Reading:
+    """A line about another part of pieces that hang already: "same pieces as Q01.2 down"."""
+    rows = same_pieces.rows_of(line.same_as, room)
+    row = next((r for r in rows if str(r.pk) == chosen.get("same")), rows[0] if rows else None)
+    feeds = same_pieces.free_feeds(row, line.words) if row else []
+    feed = next((f for f in feeds if str(f.pk) == chosen.get("feed")), feeds[0] if feeds else None)
+    choices = [
+        Choice(field="same", options=tuple((str(r.pk), r) for r in rows), is_open=len(rows) > 1),
+        Choice(
+            field="feed",
+            options=tuple((str(f.pk), str(f.name or f.number)) for f in feeds),
+            is_open=len(feeds) > 1,
+        ),
+        _layer(line, first=row.circuit.layer if row else ""),
+        _driven(line, row.product if row else None, feed),
+    ]
+    return Reading(
+        line=line,
+        name=same_pieces.name_of(row, feed, line)[:120] if row else "",
+        product=row.product if row else None,
+        choices=tuple(choice for choice in choices if choice.options),
+        problems=same_pieces.problems(line, row, feed),
+        same=row,
     )
 
 
@@ -202,11 +234,13 @@ def _feeds(product: Product | None, feed: Feed | None) -> list[Choice]:
     return [Choice(field="feed", options=options, is_open=True)]
 
 
-def _layer(line: QuickLine) -> Choice:
+def _layer(line: QuickLine, *, first: str = "") -> Choice:
+    """The layer; where nothing tells it, all are offered, and `first` before the others."""
     names = dict(Layer.choices)
     if line.layer_is_said or line.layer:
         return Choice(field="layer", options=((line.layer, names[line.layer]),), is_open=False)
-    return Choice(field="layer", options=tuple(Layer.choices), is_open=True)
+    options = sorted(Layer.choices, key=lambda option: option[0] != first)
+    return Choice(field="layer", options=tuple(options), is_open=True)
 
 
 def _driven(line: QuickLine, product: Product | None, feed: Feed | None) -> Choice:
@@ -240,6 +274,11 @@ def _problems(line: QuickLine, product: Product | None) -> list[str]:
 def values_of(reading: Reading, chosen: Mapping[str, str]) -> dict[str, Any]:
     """What `circuits.circuit_add` is given for a line whose choices are made."""
     settled = reading.settled(chosen)
+    common = {name: settled[name] for name in ("layer", "load_kind")} | {"name": reading.name}
+    if (same := reading.same) is not None:
+        feed = next(f for f in same.product.feeds.all() if str(f.pk) == settled["feed"])
+        same_feed = {"same_pieces_as": same, "feed": feed, "room": same.room}
+        return {**common, "fitting": same_feed}
     product = reading.product if settled["product"] != "none" else None
     fitting: dict[str, Any] = {
         "pieces": int(settled["pieces"]),
@@ -249,9 +288,4 @@ def values_of(reading: Reading, chosen: Mapping[str, str]) -> dict[str, Any]:
         fitting |= {"placeholder": reading.name, "placeholder_w": reading.line.watts}
     else:
         fitting |= {"product": product, "feed": _feed(product, settled.get("feed", ""))}
-    return {
-        "name": reading.name,
-        "layer": settled["layer"],
-        "load_kind": settled["load_kind"],
-        "fitting": fitting,
-    }
+    return {**common, "fitting": fitting}

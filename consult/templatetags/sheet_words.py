@@ -1,6 +1,7 @@
 """Codes in words for the room sheet. They only format."""
 
 from decimal import Decimal
+from typing import Any
 
 from django import template
 from django.conf import settings
@@ -61,6 +62,7 @@ def of_key(named: dict[str, str], key: str) -> str:
 
 ASKED = {
     "product": _("Which one?"),
+    "same": _("Which pieces?"),
     "pieces": _("How many in all?"),
     "length_m": _("How long?"),
     "feed": _("Which part of it?"),
@@ -80,6 +82,9 @@ def number_of(value: object, field: str) -> str:
     """A part of a quick line as it is shown: with its sign or unit."""
     if field == "pieces":
         return f"{value} ×"
+    if field == "same":
+        row: Any = value
+        return f"{row.circuit.code}: {row.pieces} × {row.product.shown_name}"
     return f"{value} m" if field == "length_m" else str(getattr(value, "shown_name", value))
 
 

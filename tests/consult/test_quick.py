@@ -5,7 +5,9 @@ import uuid
 import pytest
 from django.urls import reverse
 
-from consult.models import Circuit, JournalEntry, Room
+from catalogue.models import Feed
+from consult.models import Circuit, CircuitFitting, JournalEntry, Room
+from consult.services import circuits
 from tests.conftest import all_of, one
 from tests.factories import PersonFactory, a_product, a_project
 
@@ -208,3 +210,58 @@ def test_the_last_word_is_the_thing_where_the_others_only_tell_where(staff, room
     assert products_offered(staff, room, line) == [str(blind.pk), "none"]
     add(staff, room, line, read=line, product=str(blind.pk))
     assert (made().name, made().layer) == ("Roof window blind", "ambient")
+
+
+@pytest.fixture
+def up_and_down(by, room):
+    """Wall lights whose part that shines down hangs on a circuit already."""
+    product = a_product(name="Wall light up and down", feed={"name": "down"})
+    Feed.objects.create(product=product, number=2, name="up", watts=5, load_kinds=["switched"])
+    circuit = Circuit.objects.get(room=room)
+    return circuits.fitting_add(by=by, circuit=circuit, product=product, pieces=4)
+
+
+def test_another_circuit_feeds_the_other_part_of_the_same_pieces(staff, room, up_and_down):
+    code = up_and_down.circuit.code
+    answer = add(staff, room, f"same pieces as {code.lower()} night")
+    assert "design-changed" in answer["HX-Trigger"]
+    row = made().fittings.get()
+    assert (row.same_pieces_as, row.feed.name, row.pieces) == (up_and_down, "up", 4)
+    assert (made().layer, made().load_kind) == ("night", "switched")
+    assert made().name.endswith(", up")
+    again = add(staff, room, f"same pieces as {code} night")
+    assert "Each part of those pieces is fed already" in again.content.decode()
+
+
+def test_a_part_is_named_by_its_word_and_the_circuit_by_its_number(staff, room, up_and_down):
+    Feed.objects.create(
+        product=up_and_down.product, number=3, name="side", load_kinds=["phase-dimmed"]
+    )
+    number = up_and_down.circuit.number
+    asked = read(staff, room, f"same as {number} accent")
+    assert len(all_of(asked, "input[type=radio][name=feed]")) == 2
+    add(staff, room, f"same as {number} side accent")
+    assert made().fittings.get().feed.name == "side"
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("same pieces as Z99.9 night", "No circuit by that code"),
+        ("6 same pieces as {code} night", "leave out how many"),
+        ("same pieces as {code} 2m night", "leave out how many"),
+    ],
+)
+def test_what_cannot_be_fed_so_is_said_and_nothing_is_made(staff, room, up_and_down, line, said):
+    before = Circuit.objects.count()
+    line = line.format(code=up_and_down.circuit.code)
+    answer = add(staff, room, line)
+    assert said in one(answer, "#quick-reading [role=alert]").text
+    assert one(answer, "#quick-line").get("value") == line
+    assert Circuit.objects.count() == before
+
+
+def test_pieces_of_another_project_are_not_shared(staff, by, up_and_down):
+    other = Room.objects.get(project=a_project(by=by))
+    add(staff, other, f"same pieces as {up_and_down.circuit.code} night")
+    assert not CircuitFitting.objects.filter(same_pieces_as__isnull=False).exists()

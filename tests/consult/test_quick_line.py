@@ -115,3 +115,23 @@ def test_any_text_is_read_or_refused(text):
     else:
         assert isinstance(line, QuickLine)
         assert all(1 <= count <= 9999 for count in line.piece_choices)
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "words"),
+    [
+        ("same pieces as Q01.2 down accent", "q01.2", ("down",)),
+        ("the same as circuit 3 night", "3", ()),
+        ("other feed of L102.11", "l102.11", ()),
+        ("second feed of q01.2, switched", "q01.2,", ()),
+    ],
+)
+def test_a_line_may_stand_for_another_part_of_pieces_that_hang_already(text, code, words):
+    line = read_line(text)
+    assert (line.same_as, line.words) == (code.strip(","), words)
+
+
+def test_the_same_as_a_thing_is_no_circuit():
+    line = read_line("same as downlight")
+    assert line.same_as == ""
+    assert "downlight" in line.words
