@@ -103,7 +103,7 @@ def _read_stock(named: frozenset[str], day: datetime.date, currency: str) -> Sto
             _as_before(("price", price.product), price) for price in _prices(ordered, day)
         ),
         norms=_as_before("norms", _norms(day)),
-        rates=_as_before("rates", _rates(day)),
+        rates=_as_before("rates", tuple(_as_before(("rate", r.grade), r) for r in _rates(day))),
         taxes=_as_before("taxes", _taxes(day)),
         bench=_as_before("bench", _bench(ordered)),
     )

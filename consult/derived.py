@@ -32,10 +32,11 @@ from consult.rows import DesignRows, read_rows
 from engineering.control_enclosure import EnclosureTask, Outcome, plan_enclosure
 from engineering.control_fixed import KnownWays
 from engineering.control_plan import Unit
+from engineering.control_solve import KnownCovers
 from engineering.keypad_house import HouseKeypads
 
 KEPT_S = 24 * 60 * 60
-VALUES_KEPT, HOUSES_KEPT, DIGESTS_KEPT, WAYS_KEPT = 4000, 48, 60_000, 3000
+VALUES_KEPT, HOUSES_KEPT, DIGESTS_KEPT, FOUND_OUT_KEPT = 4000, 48, 60_000, 3000
 
 
 # --- fingerprints ---------------------------------------------------------------------------------
@@ -149,6 +150,9 @@ def _house(
 
 
 # --- its plan -------------------------------------------------------------------------------------
+FOUND_OUT = frozenset({"known", "solved"})
+
+
 class _NotAtHandError(Exception):
     """No plan of an enclosure was worked out yet."""
 
@@ -173,23 +177,27 @@ def _of_enclosure(task: EnclosureTask, _make: Callable[[], Outcome]) -> Outcome:
     key = _task_key(task)
     found = _known(key) if task.exact else _at_hand(key)
     if found is None:
-        found = plan_enclosure(task=replace(task, known=_ways_of(task)))
+        known, solved = _found_out(task)
+        found = plan_enclosure(task=replace(task, known=known, solved=solved))
         _keep(key, found)
         if task.exact:
             caches["planned"].set(key, found, KEPT_S)
     return found
 
 
-_ways: Kept[dict[object, KnownWays]] = Kept(8)
+FoundOut = tuple[dict[object, KnownWays], KnownCovers]
+_of_hardware: Kept[FoundOut] = Kept(8)
 
 
-def _ways_of(task: EnclosureTask) -> dict[object, KnownWays]:
-    """What was found out before of circuits that may be driven by the same hardware."""
+def _found_out(task: EnclosureTask) -> FoundOut:
+    """What was found out before of circuits, and of parts of enclosures, of the same hardware."""
     hardware = (task.headroom.share, task.headroom.method, *task.receivers, *task.drivers)
-    found = _ways.get(hardware, dict)
-    if sum(len(each) for each in found.values()) > WAYS_KEPT:
-        found.clear()
-    return found
+    known, solved = _of_hardware.get(hardware, lambda: ({}, {}))
+    if sum(len(each) for each in known.values()) > FOUND_OUT_KEPT:
+        known.clear()
+    if len(solved) > FOUND_OUT_KEPT:
+        solved.clear()
+    return known, solved
 
 
 def _of_enclosure_at_hand(task: EnclosureTask, _make: Callable[[], Outcome]) -> Outcome:

@@ -107,7 +107,7 @@ def plan_house(
     previous : units of an earlier plan that is not wired. Among equals, circuits keep their units and outputs
         there as far as can be; it never changes the cost, nor which products are bought.
     through : called for each enclosure with its task and a function that works it out; gives that outcome,
-        which it may have kept. All of a task but `known` says what the outcome is.
+        which it may have kept. All of a task but `known` and `solved` says what the outcome is.
 
     Returns
     -------

@@ -23,7 +23,7 @@ from engineering.control_problem import (
     ReceiverOption,
 )
 from engineering.control_quick import quick_cover
-from engineering.control_solve import Solved, solve_enclosure
+from engineering.control_solve import KnownCovers, Solved, solve_enclosure
 from engineering.control_units import Headroom, UnitChoice, grains, unit_choices
 from engineering.control_ways import Task
 from engineering.unit_cover import CoverLimits
@@ -33,7 +33,8 @@ from engineering.unit_cover import CoverLimits
 class EnclosureTask:
     """What one enclosure's plan is made from.
 
-    `known` is shared by the enclosures of a house: what has been found out about circuits that are alike.
+    `known` and `solved` are shared by enclosures: what has been found out about circuits that are alike, and
+    about parts of enclosures. They do not change the outcome.
     """
 
     spec: EnclosureSpec
@@ -48,6 +49,7 @@ class EnclosureTask:
     limits: CoverLimits
     previous: Sequence[Unit] = ()
     known: dict[object, KnownWays] = field(default_factory=dict)
+    solved: KnownCovers = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -240,7 +242,12 @@ class _Planner:
         tasks: Sequence[Task],
         formers: FormerUnits,
     ) -> None:
-        solved = solve_enclosure(cover=cover, exact=self.task.exact, limits=self.task.limits)
+        solved = solve_enclosure(
+            cover=cover,
+            exact=self.task.exact,
+            limits=self.task.limits,
+            solved=self.task.solved,
+        )
         if solved is None:
             total.unserved += [code for one in tasks for code in one.circuits]
             total.is_proven = total.are_ties_proven = False

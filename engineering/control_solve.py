@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass, replace
 
 from engineering.control_cover import EnclosureCover
@@ -23,14 +24,36 @@ class Solved:
         return self.cover.cost <= self.bound
 
 
+KnownCovers = dict[str, Solved | None]
+"""Answers found before, by a digest of all that they were found from."""
+
+
 def solve_enclosure(
-    *, cover: EnclosureCover, exact: bool, limits: CoverLimits | None = None
+    *,
+    cover: EnclosureCover,
+    exact: bool,
+    limits: CoverLimits | None = None,
+    solved: KnownCovers | None = None,
 ) -> Solved | None:
-    """Return the cheapest cover, or a quick valid one; None where there is none."""
+    """Return the cheapest cover, or a quick valid one; None where there is none.
+
+    `solved` keeps what was found: units that share no circuit with the others are solved apart, and most
+    parts of an enclosure are as they were before.
+    """
     known = quick_cover(cover=cover)
     if not exact and known is not None:
         return Solved(cover=known, bound=known.bound, are_ties_proven=False)
     limits = limits or CoverLimits()
+    if solved is None:
+        return _searched(cover, known, limits)
+    asked = (cover.problem, known, cover.unit_places, cover.new_outputs, limits)
+    key = hashlib.sha256(repr(asked).encode()).hexdigest()
+    if key not in solved:
+        solved[key] = _searched(cover, known, limits)
+    return solved[key]
+
+
+def _searched(cover: EnclosureCover, known: Cover | None, limits: CoverLimits) -> Solved | None:
     search = CoverSearch(problem=cover.problem, limits=limits)
     found = search.cheapest(known=known)
     if found is None:

@@ -17,11 +17,11 @@ from typing import Protocol
 
 from base.content import Content
 from base.once import once
-from catalogue.spec import NormSpec, ProductSpec
+from catalogue.spec import NormSpec, ProductSpec, RateSpec
 from consult.pieces import House
 from consult.planning import PlannedHouse
 from quoting.bill_lines import BillLine, Why, line_key, lines_asked, product_line
-from quoting.labour import Entry, LabourTerms, labour_lines
+from quoting.labour import Entry, LabourLine, LabourTerms, Work, labour_lines
 
 
 class Switched(Protocol):
@@ -159,29 +159,35 @@ def _labour(
     rates = {rate.grade: rate for rate in house.stock.rates}
     by_norm = [_as_work(line) for line in lines if line.source != SWITCHING]
     for work in labour_lines(house=house, lines=by_norm, terms=terms, more=more):
-        rate = rates.get(work.grade)
-        hours = (work.minutes / 60).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
-        if not hours:
-            continue
-        yield BillLine(
-            key=line_key("labour", work.grade, work.room or "", None, work.operation),
-            source="labour",
-            section="labour",
-            room=work.room,
-            description=work.operation,
-            quantity=hours,
-            unit="hour",
-            unit_cost=rate.cost if rate else None,
-            unit_sell=rate.sell if rate else None,
-            operation=work.operation,
-            grade=work.grade,
-            why=tuple(
-                Why(code=code, about=about, quantity=minutes) for code, about, minutes in work.why
-            ),
-        )
+        if (line := _of_work(work, rates.get(work.grade))) is not None:
+            yield line
 
 
-def _as_work(line: BillLine) -> tuple[str, str | None, Decimal, str, str, str, str]:
+@once(20_000)
+def _of_work(work: LabourLine, rate: RateSpec | None) -> BillLine | None:
+    hours = (work.minutes / 60).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP)
+    if not hours:
+        return None
+    return BillLine(
+        key=line_key("labour", work.grade, work.room or "", None, work.operation),
+        source="labour",
+        section="labour",
+        room=work.room,
+        description=work.operation,
+        quantity=hours,
+        unit="hour",
+        unit_cost=rate.cost if rate else None,
+        unit_sell=rate.sell if rate else None,
+        operation=work.operation,
+        grade=work.grade,
+        why=tuple(
+            Why(code=code, about=about, quantity=minutes) for code, about, minutes in work.why
+        ),
+    )
+
+
+@once(20_000)
+def _as_work(line: BillLine) -> Work:
     return (
         line.kind,
         line.room,

@@ -8,12 +8,14 @@ All figures are the business's own or common practice, without a published sourc
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import lru_cache
 
+from base.once import Kept
 from catalogue.spec import NormSpec
-from consult.design import RoomPart
+from consult.design import CircuitPart, RoomPart
 from consult.pieces import House
 
 # Ceiling height up to [m] and what it multiplies the minutes by: common practice, no source.
@@ -171,18 +173,65 @@ def labour_lines(
     terms = terms or LabourTerms()
     if terms.delivery == SUPPLY_ONLY:
         return ()
+    works, others = _by_room(lines, lambda work: work[1]), _by_room(more, lambda entry: entry[2])
+    norms, access = house.stock.norms, _as_one(terms.access)
+    of_house = (*_of_house(house, works), *_of_norms(norms, works.get(None, ()), None, access, ()))
+    found = list(_summed((*of_house, *others.get(None, ()))))
+    for room in house.design.rooms:
+        ours = tuple(c for c in house.design.circuits_in(room.id) if _is_ours(c, terms))
+        found += _in_room(
+            norms, room, access, works.get(room.id, ()), ours, others.get(room.id, ())
+        )
+    order = {norm: place for place, norm in enumerate(_operations(house))}
+    found.sort(
+        key=lambda line: (order.get(line.operation, len(order)), line.grade, line.room or "")
+    )
+    return (*found, *_call_out(found, terms))
+
+
+def _in_room(
+    norms: tuple[NormSpec, ...],
+    room: RoomPart,
+    access: Access,
+    works: tuple[Work, ...],
+    circuits: tuple[CircuitPart, ...],
+    more: tuple[Entry, ...],
+) -> tuple[LabourLine, ...]:
+    """The labour of one room; worked out again only where something of it changed."""
+    return _in_rooms.get(
+        (norms, room, access, len(works), len(circuits), *works, *circuits, *more),
+        lambda: _summed((*_of_norms(norms, works, room, access, circuits), *more)),
+    )
+
+
+_in_rooms: Kept[tuple[LabourLine, ...]] = Kept(4000)
+
+
+@lru_cache(maxsize=64)
+def _as_one(access: Access) -> Access:
+    """Equal factors as one and the same object."""
+    return access
+
+
+def _by_room[T](
+    given: Iterable[T], room_of: Callable[[T], str | None]
+) -> dict[str | None, tuple[T, ...]]:
+    found: dict[str | None, list[T]] = {}
+    for each in given:
+        found.setdefault(room_of(each), []).append(each)
+    return {room: tuple(rows) for room, rows in found.items()}
+
+
+def _summed(entries: Iterable[Entry]) -> tuple[LabourLine, ...]:
+    """Entries of one operation, grade and room become one line, with all their reasons."""
     minutes: dict[tuple[str, str, str | None], Decimal] = defaultdict(Decimal)
     why: dict[tuple[str, str, str | None], dict[tuple[str, str], Decimal]] = {}
-    for operation, grade, room, amount, code, about in (
-        *_all(house, tuple(lines), terms),
-        *more,
-    ):
+    for operation, grade, room, amount, code, about in entries:
         key = (operation, grade, room)
         minutes[key] += amount
         reasons = why.setdefault(key, defaultdict(Decimal))
         reasons[code, about] += amount
-    order = {norm: place for place, norm in enumerate(_operations(house))}
-    found = tuple(
+    return tuple(
         LabourLine(
             operation=key[0],
             grade=key[1],
@@ -190,12 +239,11 @@ def labour_lines(
             minutes=minutes[key],
             why=tuple((code, about, amount) for (code, about), amount in why[key].items()),
         )
-        for key in sorted(minutes, key=lambda k: (order.get(k[0], len(order)), k[1], k[2] or ""))
+        for key in minutes
     )
-    return found + _call_out(found, terms)
 
 
-def _call_out(lines: tuple[LabourLine, ...], terms: LabourTerms) -> tuple[LabourLine, ...]:
+def _call_out(lines: Sequence[LabourLine], terms: LabourTerms) -> tuple[LabourLine, ...]:
     """What is missing to the least hours of a job; nothing where there is no work at all."""
     worked = sum((line.minutes for line in lines), Decimal(0))
     least = terms.call_out_hours * 60
@@ -213,21 +261,38 @@ def _operations(house: House) -> list[str]:
     return list(dict.fromkeys(norm.operation for norm in house.stock.norms))
 
 
-def _all(house: House, lines: tuple[Work, ...], terms: LabourTerms) -> Iterator[Entry]:
-    rooms = house.design.room_of
-    for norm in house.stock.norms:
+def _of_norms(
+    norms: Iterable[NormSpec],
+    works: Iterable[Work],
+    room: RoomPart | None,
+    access: Access,
+    circuits: Sequence[CircuitPart],
+) -> Iterator[Entry]:
+    """What the norms say of the things and the circuits of one room; None: of no room."""
+    for norm in norms:
         if norm.per in {"piece", "metre"}:
-            yield from _of_things(norm, lines, rooms, terms.access)
+            yield from _of_things(norm, works, room, access)
         elif norm.per == "circuit":
-            yield from _of_circuits(norm, house, terms)
-        else:
-            yield from _of_house(norm, house, lines)
+            for circuit in circuits:
+                if not (circuit.is_existing and norm.operation == "first-fix"):
+                    yield (
+                        norm.operation,
+                        norm.grade,
+                        circuit.room,
+                        norm.minutes,
+                        "norm",
+                        circuit.code,
+                    )
+
+
+def _is_ours(circuit: CircuitPart, terms: LabourTerms) -> bool:
+    return any(terms.by(fitting.connected_by) == "showroom" for fitting in circuit.fittings)
 
 
 def _of_things(
-    norm: NormSpec, lines: tuple[Work, ...], rooms: dict[str, RoomPart], access: Access
+    norm: NormSpec, works: Iterable[Work], room: RoomPart | None, access: Access
 ) -> Iterator[Entry]:
-    for kind, room, quantity, unit, installed_by, connected_by, description in lines:
+    for kind, _room, quantity, unit, installed_by, connected_by, description in works:
         if norm.kind != kind or norm.per != unit or quantity <= 0:
             continue
         by = connected_by if norm.operation == "termination" else installed_by
@@ -236,7 +301,7 @@ def _of_things(
         yield from fixing(
             operation=norm.operation,
             grade=norm.grade,
-            room=None if room is None else rooms[room],
+            room=room,
             kind=kind,
             minutes=norm.minutes * quantity,
             about=description,
@@ -266,19 +331,15 @@ def fixing(
         yield operation, grade, place, more, f"by_{each.code}", each.told
 
 
-def _of_circuits(norm: NormSpec, house: House, terms: LabourTerms) -> Iterator[Entry]:
-    for circuit in house.design.circuits:
-        ours = any(terms.by(f.connected_by) == "showroom" for f in circuit.fittings)
-        if ours and not (circuit.is_existing and norm.operation == "first-fix"):
-            yield norm.operation, norm.grade, circuit.room, norm.minutes, "norm", circuit.code
-
-
-def _of_house(norm: NormSpec, house: House, lines: tuple[Work, ...]) -> Iterator[Entry]:
-    if norm.per == "scene":
-        count = len(house.design.scenes)
-    elif norm.per == "button":
-        count = sum(len(position.buttons) for position in house.design.positions)
-    else:  # a visit
-        count = 1 if lines else 0
-    if count:
-        yield norm.operation, norm.grade, None, norm.minutes * count, "norm", norm.per
+def _of_house(house: House, works: dict[str | None, tuple[Work, ...]]) -> Iterator[Entry]:
+    for norm in house.stock.norms:
+        if norm.per in {"piece", "metre", "circuit"}:
+            continue
+        if norm.per == "scene":
+            count = len(house.design.scenes)
+        elif norm.per == "button":
+            count = sum(len(position.buttons) for position in house.design.positions)
+        else:  # a visit
+            count = 1 if works else 0
+        if count:
+            yield norm.operation, norm.grade, None, norm.minutes * count, "norm", norm.per

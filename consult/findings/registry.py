@@ -2,11 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Any, cast
 
 from django.utils.functional import Promise
 
+from base.once import Kept
 from catalogue.spec import FeedSpec, ProductSpec
 from consult.design import CircuitPart, FittingPart, RoomPart
 from consult.light.targets import GUIDES, Targets
@@ -203,8 +205,32 @@ def text(value: object) -> str:
 def find_all(case: Case, rules: Mapping[str, Rule] | None = None) -> tuple[Found, ...]:
     """All findings of a house: stops first, then in the order of the rules and of the design."""
     chosen = RULES if rules is None else rules
-    all_found = [each for one in chosen.values() for each in one.check(case)]
+    without = replace(case, plan=cast(PlannedHouse, _NotToBeSeen()))
+    all_found = [each for one in chosen.values() for each in _found_by(one, case, without)]
     return tuple(sorted(all_found, key=lambda each: SEVERITIES.index(each.severity)))
+
+
+class _PlanAskedError(Exception):
+    """A rule looks at the plan."""
+
+
+class _NotToBeSeen:
+    def __getattr__(self, name: str) -> Any:
+        raise _PlanAskedError(name)
+
+
+_of_house: Kept[tuple[Found, ...]] = Kept(4000)
+_ask_for_plan: set[str] = set()
+
+
+def _found_by(one: Rule, case: Case, without: Case) -> Iterable[Found]:
+    """What a rule finds. Where it gets by without the plan, another plan of the house changes nothing."""
+    if one.id not in _ask_for_plan:
+        try:
+            return _of_house.get((one, case.house, case.targets), lambda: tuple(one.check(without)))
+        except _PlanAskedError:
+            _ask_for_plan.add(one.id)
+    return one.check(case)
 
 
 def published(source: Source) -> str:

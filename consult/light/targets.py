@@ -1,6 +1,7 @@
 """What light a use of a room asks for: the business's own figure, else a guide with its source."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from consult.kinds import RoomUse
 from consult.models import TargetLevel
@@ -106,7 +107,13 @@ def read_targets() -> Targets:
                 is_own=True,
             )
         )
-    return Targets(by_use=tuple(found))
+    return _as_one(Targets(by_use=tuple(found)))
+
+
+@lru_cache(maxsize=16)
+def _as_one(targets: Targets) -> Targets:
+    """Equal targets as one and the same object."""
+    return targets
 
 
 GUIDES = Targets(by_use=tuple(found for use in RoomUse.values if (found := guide(use)) is not None))
