@@ -29,8 +29,7 @@ class Row:
 
     name: str
     place: str
-    field: str
-    how: str
+    how: str  # what changed of it; 'new' or 'gone' where all of it did
     before: str
     after: str
 
@@ -89,11 +88,13 @@ def groups(*, old: Offer, new: Offer) -> tuple[Group, ...]:
 
 def _rows(rows: Iterable[Difference], offer: Offer) -> Iterable[Row]:
     for row in rows:
+        if row.subject == "option" and row.field in {"net_delta", "tax_delta"}:
+            continue  # one price of an option is enough to read
+        what = words.field(row.field)
         yield Row(
-            name=row.name,
+            name=row.name or what,
             place=row.place if row.subject != "adjustment" else words.field(row.place),
-            field=words.field(row.field) if row.field else "",
-            how=words.change(row.change),
+            how=what if row.change == CHANGED else words.change(row.change),
             before=_value(row.before, row, offer),
             after=_value(row.after, row, offer),
         )

@@ -78,14 +78,14 @@ def test_values_are_worded_as_people_read_them(revision):
     told = {group.title: group.rows for group in groups(old=old, new=new)}
 
     def row(title, name, field):
-        (found,) = (r for r in told[title] if r.name == name and r.field == field)
+        (found,) = (r for r in told[title] if (r.name, r.how) == (name, field))
         return found.before, found.after
 
     assert row("Lines", "Quiet downlight", "quantity") == ("18", "20")
-    assert row("Lines", "Making good", "net") == ("–", "£80.00")
+    assert row("Lines", "Making good", "new") == ("–", "£80.00")
     (cove,) = told["Levels in scenes"]
     assert (cove.place, cove.before, cove.after) == ("Evening", "15%", "35%")
-    assert row("Terms", "", "text") == (
+    assert row("Terms", "text", "text") == (
         "We plan, supply and fit. Nothing is ours until it is paid.",
         "Shorter terms.",
     )
