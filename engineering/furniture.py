@@ -14,20 +14,25 @@ from engineering.room_faces import Colour, Cuboid
 OAK: Colour = (0.36, 0.25, 0.16)
 LINEN: Colour = (0.68, 0.65, 0.60)
 MOSS: Colour = (0.24, 0.27, 0.21)
-SLATE: Colour = (0.16, 0.19, 0.22)
+SAGE: Colour = (0.33, 0.36, 0.30)
+DARK: Colour = (0.10, 0.09, 0.08)
+BRONZE: Colour = (0.13, 0.105, 0.08)
+CHART: Colour = (0.66, 0.63, 0.55)
 STONE: Colour = (0.62, 0.60, 0.57)
 PAINT: Colour = (0.66, 0.64, 0.60)
 WOOL: Colour = (0.46, 0.42, 0.37)
 GLASS: Colour = (0.05, 0.06, 0.08)
-DUSK: Colour = (0.008, 0.015, 0.030)
+DUSK: Colour = (0.0045, 0.0078, 0.0130)
+UNLIT: Colour = (0.0, 0.0, 0.0)
 THIN_M = 0.03
+CHAIR_M = 0.75
 
 Parts = list[Cuboid]
 
 # The tints of a room's surfaces, each of mean 1 in luminance: timber, plaster, a warm paint.
 FLOOR_TINT: Colour = (1.30, 0.952, 0.59)
 CEILING_TINT: Colour = (1.03, 0.998, 0.93)
-WALL_TINT: Colour = (1.055, 0.993, 0.905)
+WALL_TINT: Colour = (1.04, 0.9965, 0.92)
 
 
 def surface_colours(room: BoxRoom) -> tuple[Colour, ...]:
@@ -83,6 +88,11 @@ def _bed(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxRo
     far = (along[1] - gap - deep, along[1] - gap)
     where = near if head[1] == "0" else far
     middle = (across[0] + across[1]) / 2
+    end = 0.0 if head[1] == "0" else (room.length_m if head[0] == "x" else room.width_m)
+    if gaps[head] < 0.3 and across[1] - across[0] > 1.2:
+        board = (end, end + 0.05) if head[1] == "0" else (end - 0.05, end)
+        wide = (across[0] - 0.1, across[1] + 0.1)
+        parts.append(_box(*((board, wide) if head[0] == "x" else (wide, board)), (0.1, 1.0), MOSS))
     for side in ((across[0] + gap, middle - 0.04), (middle + 0.04, across[1] - gap)):
         spans = (where, side) if head[0] == "x" else (side, where)
         parts.append(_box(*spans, (top, top + 0.13), (0.74, 0.72, 0.68)))
@@ -113,10 +123,43 @@ def _sofa(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxR
 
 
 def _units(x: tuple[float, float], y: tuple[float, float], top: float) -> Parts:
+    """Units on a plinth that stands back, under a top that stands out."""
+    back = 0.05
+    inner = (min(x[0] + back, x[1]), max(x[1] - back, x[0])), (y[0] + back, y[1] - back)
+    body = (x[0] + 0.02, x[1] - 0.02), (y[0] + 0.02, y[1] - 0.02)
     return [
-        _box(x, y, (0.0, top - 0.04), SLATE),
+        _box(*inner, (0.0, 0.1), DARK),
+        _box(*body, (0.1, top - 0.04), SAGE),
         _box(x, y, (top - 0.04, top), STONE),
     ]
+
+
+def _chair(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxRoom) -> Parts:
+    """A seat on legs, with its back on the side that is nearest a wall."""
+    seat, leg = min(0.46, top * 0.56), 0.04
+    gaps = {"x0": x[0], "x1": room.length_m - x[1], "y0": y[0], "y1": room.width_m - y[1]}
+    back = min(gaps, key=lambda side: gaps[side])
+    along, across = (x, y) if back[0] == "x" else (y, x)
+    rest = (along[0], along[0] + leg) if back[1] == "0" else (along[1] - leg, along[1])
+    spans = (rest, across) if back[0] == "x" else (across, rest)
+    parts = [_box(x, y, (seat - 0.05, seat), WOOL), _box(*spans, (seat + 0.12, top), WOOL)]
+    for one in (x[0] + 0.02, x[1] - 0.02 - leg):
+        for other in (y[0] + 0.02, y[1] - 0.02 - leg):
+            is_back = rest[0] - 0.03 <= (one if back[0] == "x" else other) <= rest[1]
+            high = top if is_back else seat - 0.05
+            parts.append(_box((one, one + leg), (other, other + leg), (0.0, high), OAK))
+    return parts
+
+
+def _picture(spans: Sequence[tuple[float, float]], room: BoxRoom) -> Parts:
+    """A framed picture on the wall nearest to it."""
+    panel = _panel(spans[0], spans[1], spans[2], room)
+    frame = _box(*panel, OAK)
+    return [frame, *_panes(frame, _inside(panel, 0.035), room, colour=CHART, own=UNLIT, panes=1)]
+
+
+def _inside(spans: Sequence[tuple[float, float]], margin: float) -> tuple[tuple[float, float], ...]:
+    return tuple((low + margin, high - margin) for low, high in spans)
 
 
 def _panel(
@@ -193,24 +236,43 @@ def _parts(
     """Return the boxes of a kind of object."""
     standing = {"table": _table, "worktop": _units}
     turned = {"bed": _bed, "sofa": _sofa}
-    plain = {"wardrobe": PAINT, "rug": WOOL, "shelf": OAK, "bath": STONE, "tray": STONE}
+    plain = {
+        "wardrobe": PAINT,
+        "cupboard": PAINT,
+        "rug": WOOL,
+        "shelf": OAK,
+        "bath": STONE,
+        "tray": STONE,
+    }
     if kind in standing and z[0] < 0.01:
         return standing[kind](x, y, z[1])
+    if kind == "sofa" and max(x[1] - x[0], y[1] - y[0]) < CHAIR_M:
+        return _chair(x, y, z[1], room)
     if kind in turned:
         return turned[kind](x, y, z[1], room)
     if kind == "window":
         px, py, pz = _panel(x, y, z, room)
         frame = _box(px, py, pz, PAINT)
-        inner = tuple((low + 0.06, high - 0.06) for low, high in (px, py, pz))
-        return [frame, *_panes(frame, inner, room)]
+        inner = _inside((px, py, pz), 0.06)
+        return [frame, *_panes(frame, inner, room, colour=GLASS, own=DUSK, panes=2)]
+    if kind == "picture":
+        return _picture((x, y, z), room)
     if kind in ("door", "mirror"):
         px, py, pz = _panel(x, y, z, room)
         return [_box(px, py, pz, PAINT if kind == "door" else GLASS)]
     return [_box(x, y, z, plain.get(kind, WOOL))]
 
 
-def _panes(frame: Cuboid, inner: Sequence[tuple[float, float]], room: BoxRoom) -> Sequence[Cuboid]:
-    """Return the dusk outside, two panes just proud of a window's frame."""
+def _panes(
+    frame: Cuboid,
+    inner: Sequence[tuple[float, float]],
+    room: BoxRoom,
+    *,
+    colour: Colour,
+    own: Colour,
+    panes: int,
+) -> Parts:
+    """Return the panes of a window, or the sheet of a picture, just proud of its frame."""
     axis = 0 if frame.high_m[0] - frame.low_m[0] <= THIN_M + 1e-9 else 1
     across = 1 - axis
     is_low = frame.low_m[axis] <= 1e-9
@@ -219,19 +281,20 @@ def _panes(frame: Cuboid, inner: Sequence[tuple[float, float]], room: BoxRoom) -
     far = (room.size_m[axis] - THIN_M - proud, room.size_m[axis] - THIN_M)
     low, high = inner[across]
     middle = (low + high) / 2
-    panes = []
-    for one, other in ((low, middle - 0.025), (middle + 0.025, high)):
+    halves = ((low, middle - 0.025), (middle + 0.025, high))
+    found = []
+    for one, other in halves if panes == 2 else ((low, high),):
         if other - one < 0.02 or inner[2][1] - inner[2][0] < 0.02:
             continue
         spans = [(0.0, 0.0)] * 3
         spans[axis], spans[across], spans[2] = (flat if is_low else far), (one, other), inner[2]
-        panes.append(
+        found.append(
             Cuboid(
                 low_m=(spans[0][0], spans[1][0], spans[2][0]),
                 high_m=(spans[0][1], spans[1][1], spans[2][1]),
-                colour=GLASS,
-                own=DUSK,
+                colour=colour,
+                own=own,
                 casts=False,
             )
         )
-    return panes
+    return found

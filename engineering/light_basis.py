@@ -37,6 +37,7 @@ SHAPES = ("disc", "globe", "bar", "none")
 COARSE_M = 0.3
 EDGE_M = 0.01
 PLANE_CELL_M = 0.2
+SMALL_M2 = 0.06
 MOST_CIRCUITS = 60
 WHITE = (1.0, 1.0, 1.0)
 
@@ -209,6 +210,11 @@ class FaceViews:
         return np.concatenate(parts, axis=1)
 
 
+def _shading(face: Face, cuboids: tuple[Cuboid, ...]) -> tuple[Cuboid, ...]:
+    """Return the boxes that shade a face: on a leg or a cord nobody looks for a shadow."""
+    return cuboids if face.area_m2 > SMALL_M2 else ()
+
+
 @lru_cache(maxsize=16)
 def _face_views(box: Box, faces: tuple[Face, ...], cuboids: tuple[Cuboid, ...]) -> FaceViews:
     views, hats, openness = [], [], []
@@ -216,7 +222,7 @@ def _face_views(box: Box, faces: tuple[Face, ...], cuboids: tuple[Cuboid, ...]) 
         first, second = _coarse(face, 0), _coarse(face, 1)
         views.append(view_factors(box, face.at(first, second), face.axis, face.is_far))
         hats.append((_hats(first, face.centres(0)), _hats(second, face.centres(1))))
-        openness.append(open_share(face, face.points_m, cuboids))
+        openness.append(open_share(face, face.points_m, _shading(face, cuboids)))
     return FaceViews(view=np.concatenate(views), hats=tuple(hats), openness=tuple(openness))
 
 
@@ -293,7 +299,7 @@ def solve_circuits(
     near = texel_m / 3
     for number, each in enumerate(sources):
         grouped = bundles(each)
-        on_faces = [bundles_on_face(grouped, face, near, casting) for face in faces]
+        on_faces = [bundles_on_face(grouped, face, near, _shading(face, casting)) for face in faces]
         cells[number] += np.concatenate(on_faces)
         plane_lx[number] += bundles_on_face(grouped, plane)
     return RoomBasis(

@@ -23,7 +23,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from engineering import luminaire_glow, room_view, tone
+from engineering import finish, luminaire_glow, room_view, tone
 from engineering.box import BoxRoom
 from engineering.light_basis import LitCircuit, RoomBasis, solve_circuits
 from engineering.luminaire_glow import eye_intensity
@@ -145,6 +145,22 @@ def _fitting_entries(circuit: LitCircuit, eyes: Sequence[room_view.Camera]) -> l
     return entries
 
 
+def _grain(room: BoxRoom) -> list[float]:
+    """Return what a browser draws floorboards and skirting from."""
+    found = finish.finish_of(room)
+    return [
+        found.along,
+        finish.BOARD_WIDTH_M,
+        finish.BOARD_LENGTH_M,
+        finish.BOARD_TONE,
+        finish.SKIRTING_M,
+        found.skirting_gain,
+        finish.MIX_ONE,
+        finish.MIX_OTHER,
+        finish.BITS,
+    ]
+
+
 def header(basis: RoomBasis, views: Sequence[str] = room_view.VIEWS) -> dict[str, Any]:
     """Return all of a room's picture but the numbers of its cells, as plain JSON values.
 
@@ -168,6 +184,7 @@ def header(basis: RoomBasis, views: Sequence[str] = room_view.VIEWS) -> dict[str
             "white": [tone.WHITE_ADAPTATION, tone.LEAST_COLOUR, *tone.LUMINANCE],
             "night": room_view.NIGHT,
             "edge": room_view.EDGE_SHADE,
+            "grain": _grain(basis.room),
             "body": luminaire_glow.BODY_LUMINANCE,
             "veil": luminaire_glow.VEIL,
             "veil_core_deg": luminaire_glow.VEIL_CORE_DEG,

@@ -22,6 +22,8 @@ Vector = tuple[float, float, float]
 Colour = tuple[float, float, float]
 
 FEWEST_CELLS = 2
+# The eye of every picture of a room.
+EYE_HEIGHT_M, EYE_SHARE = 1.5, 0.62
 # Light that a box keeps from a point comes back in part from the box itself.
 BLOCKED_SHARE = 0.8
 
@@ -142,8 +144,22 @@ def room_faces(
     return tuple(faces)
 
 
+def eye_height_m(room: BoxRoom) -> float:
+    """Return the height of the eye [m] above a room's floor.
+
+    >>> eye_height_m(BoxRoom(length_m=4, width_m=3, height_m=2.5))
+    1.5
+    """
+    return min(EYE_HEIGHT_M, room.height_m * EYE_SHARE)
+
+
+def _is_hidden(axis: int, is_far: bool, place_m: float, room: BoxRoom) -> bool:
+    """Tell whether no eye sees a face: an underside below the eye, a top above it."""
+    return axis == 2 and (place_m <= eye_height_m(room)) == is_far
+
+
 def cuboid_faces(cuboid: Cuboid, room: BoxRoom, texel_m: float) -> tuple[Face, ...]:
-    """Return the faces of a box that are not flush with the room's surfaces.
+    """Return the faces of a box that can be seen: not flush with the room, nor turned from any eye.
 
     >>> room = BoxRoom(length_m=4, width_m=3, height_m=2.5)
     >>> len(cuboid_faces(Cuboid(low_m=(1, 1, 0), high_m=(2, 2, 0.5)), room, 0.1))
@@ -154,6 +170,8 @@ def cuboid_faces(cuboid: Cuboid, room: BoxRoom, texel_m: float) -> tuple[Face, .
         for is_far in (True, False):  # the low face looks to the origin
             place = cuboid.low_m[axis] if is_far else cuboid.high_m[axis]
             if place <= 1e-6 or place >= room.size_m[axis] - 1e-6:
+                continue
+            if _is_hidden(axis, is_far, place, room):
                 continue
             u, v = (other for other in range(3) if other != axis)
             low = (cuboid.low_m[u], cuboid.low_m[v])

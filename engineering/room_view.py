@@ -16,9 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engineering.box import BoxRoom
+from engineering.finish import board_tone, finish_of, skirting
 from engineering.light_basis import RoomBasis
 from engineering.luminaire_glow import BODY_LUMINANCE, glow
-from engineering.room_faces import Face
+from engineering.room_faces import Face, eye_height_m
 from engineering.tone import ByteArray, exposure, to_bytes, white_gain
 
 FloatArray = NDArray[np.float64]
@@ -27,7 +28,6 @@ BoolArray = NDArray[np.bool_]
 
 # Looking along +y from the wall at y = 0, along −x from x = L, along −y, along +x.
 VIEWS = ("front", "right", "back", "left")
-EYE_HEIGHT_M = 1.5
 EYE_BEHIND = 0.85
 # What is left of a room at night without a lamp, as a share of its full light; bluish.
 NIGHT = (0.0020, 0.0030, 0.0054)
@@ -72,7 +72,7 @@ def camera(room: BoxRoom, view: str) -> Camera:
         raise ValueError(f"view must be one of {', '.join(VIEWS)}, got {view!r}")
     wide, deep = (length, width) if view in ("front", "back") else (width, length)
     behind = EYE_BEHIND * max(deep * 0.62, wide * 0.62, height * 0.8)
-    eye_height = min(EYE_HEIGHT_M, height * 0.62)
+    eye_height = eye_height_m(room)
     down = (0.0, 0.0, -height)
     if view == "front":
         return Camera(
@@ -226,7 +226,21 @@ def stage(basis: RoomBasis, eye: Camera, width_px: int, height_px: int) -> Stage
         shape, shine = glow(circuit.fittings, eye.eye_m, rays, sight.depth)
         shapes |= shape
         glows.append(shine.astype(np.float32))
-    return Stage(sight=sight, shade=edge_shade(sight.face), shapes=shapes, glows=tuple(glows))
+    shade = edge_shade(sight.face) * _grain(basis, eye, rays, sight)
+    return Stage(sight=sight, shade=shade, shapes=shapes, glows=tuple(glows))
+
+
+def _grain(basis: RoomBasis, eye: Camera, rays: FloatArray, sight: Sight) -> FloatArray:
+    """Return the factor of floorboards and skirting at the end of every sight line."""
+    grain, finish = np.ones(sight.face.shape), finish_of(basis.room)
+
+    def place(mask: BoolArray, axis: int) -> FloatArray:
+        return np.asarray(eye.eye_m[axis] + sight.depth[mask] * rays[..., axis][mask])
+
+    floor, walls = sight.face == 0, (sight.face > 1) & (sight.face < 6)
+    grain[floor] = board_tone(place(floor, finish.along), place(floor, 1 - finish.along))
+    grain[walls] = skirting(place(walls, 2), finish.skirting_gain)
+    return grain
 
 
 def edge_shade(face_of: IntArray) -> FloatArray:

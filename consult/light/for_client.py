@@ -94,6 +94,24 @@ def draw_missing(
     return left
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ready:
+    """How many of the pictures that go with an issue are drawn."""
+
+    done: int
+    of: int
+
+    @property
+    def left(self) -> int:
+        return self.of - self.done
+
+
+def ready(house: House) -> Ready:
+    """How many pictures are at hand, of all that an issue would take. Reads none of them."""
+    pictures = wanted(house)
+    return Ready(done=sum(each.drawing.is_at_hand for each in pictures), of=len(pictures))
+
+
 def drawn(house: House) -> dict[str, list[tuple[str, bytes]]]:
     """Scene name and PNG of every picture at hand, by room."""
     found: dict[str, list[tuple[str, bytes]]] = {}

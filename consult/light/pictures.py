@@ -21,7 +21,7 @@ from engineering.light_map import BANDS_LX, band_colours, contours, shades
 from engineering.room_view import camera, picture
 
 # Raised when the same light would be drawn otherwise than before.
-DRAWING = 3
+DRAWING = 4
 WIDTH_PX = 720
 SMOOTH = 2
 MOST_PX = 1_600_000
@@ -85,6 +85,11 @@ class Sketch:
         """The picture where it was drawn before. Costs one look at a file."""
         found: bytes | None = caches["drawn"].get(self.key)
         return found
+
+    @property
+    def is_at_hand(self) -> bool:
+        """Whether it was drawn before; the picture itself is not read."""
+        return self.key in caches["drawn"]
 
     def png(self) -> bytes:
         """The picture: kept, or drawn now (half a second). Raises ValueError if it is refused."""

@@ -5,6 +5,7 @@ from functools import lru_cache, partial
 
 from base.once import Kept
 from consult.design import CircuitPart, FittingPart, ObjectPart, RoomPart
+from consult.light.bodies import bodies
 from consult.light.laws import Law, Look, law_of, look_of
 from consult.light.placing import Hanging, placements
 from consult.pieces import FittingLoad, House
@@ -151,9 +152,14 @@ def _stated(house: House, room: RoomPart, space: BoxRoom, plane_m: float) -> Roo
         room=space,
         plane_m=plane_m if plane_m < space.height_m else 0.0,
         channels=tuple(channels),
-        cuboids=standing(space, room),
+        cuboids=standing(space, room) + _held(space, channels),
     )
     return RoomProblem(problem=problem, controls=tuple(controls))
+
+
+def _held(space: BoxRoom, channels: list[Channel]) -> tuple[Cuboid, ...]:
+    """What holds the lights: cords, stands, bodies."""
+    return bodies(space, ((h.placement, h.look) for each in channels for h in each.hung))
 
 
 def _circuit(

@@ -14,6 +14,11 @@ urlpatterns = [
     path("projects/<uuid:project_id>/light/", light.sheet, name="light_sheet"),
     path("projects/<uuid:project_id>/light/rooms/", light_house.house, name="light_house"),
     path(
+        "projects/<uuid:project_id>/light/pictures/",
+        light_house.pictures_ready,
+        name="pictures_ready",
+    ),
+    path(
         "projects/<uuid:project_id>/light/rooms/now/",
         light_house.house_rows,
         name="light_house_rows",

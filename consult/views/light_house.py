@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from consult.derived import read_house
-from consult.light import whole_house
+from consult.light import for_client, whole_house
 from consult.models import Project
 from consult.tasks import work_out_light
 from consult.views.shared import project_of
@@ -29,6 +29,18 @@ def house(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
     """The rooms with their figures, and what is still to be worked out."""
     project = project_of(request, project_id)
     return render(request, "consult/light_house.html", _context(project))
+
+
+@require_safe
+def pictures_ready(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
+    """A region for those who issue: how many pictures for the client are drawn."""
+    project = project_of(request, project_id)
+    context = {
+        "project": project,
+        "ready": for_client.ready(read_house(project)),
+        "patience_s": round(for_client.PATIENCE_S),
+    }
+    return render(request, "consult/_pictures_ready.html", context)
 
 
 @require_safe

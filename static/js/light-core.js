@@ -182,6 +182,7 @@ export function stageOf(basis, view, width) {
   basis.faces.forEach((face, number) => hit(stage, face, number, eye, basis.head.size_m));
   basis.faces.forEach((face, number) => blend(stage, face, number, eye));
   edges(stage, basis.head.tone.edge);
+  grain(stage, eye, basis.head.tone.grain);
   const index = Object.keys(basis.head.views).indexOf(view);
   stage.glows = basis.circuits.map((circuit) => glowOf(stage, circuit.fittings, eye, basis.head.tone, index));
   stage.image.data.fill(255);
@@ -248,6 +249,21 @@ function edges({ face, shade, width, height }, kept) {
       const below = j + 1 < height && face[at + width] !== face[at];
       if (right || below) shade[at] = kept;
     }
+  }
+}
+
+// Floorboards that differ from one another, and the skirting along the walls.
+function grain({ rays, depth, face, shade, pixels }, eye, [along, width, length, much, skirting, gain, one, other, bits]) {
+  const across = 1 - along;
+  for (let pixel = 0, at = 0; pixel < pixels; pixel += 1, at += 3) {
+    const number = face[pixel], time = depth[pixel];
+    if (number === 0) {
+      const row = Math.floor((eye[across] + time * rays[at + across]) / width);
+      const shift = ((((row * 7) % 11) + 11) % 11) / 11;
+      const board = Math.floor((eye[along] + time * rays[at + along]) / length + shift);
+      const mixed = (Math.imul(row, one) ^ Math.imul(board, other)) >>> 0;
+      shade[pixel] *= 1 + much * (2 * (((mixed ^ (mixed >>> 13)) & bits) / bits) - 1);
+    } else if (number > 1 && number < 6 && eye[2] + time * rays[at + 2] < skirting) shade[pixel] *= gain;
   }
 }
 

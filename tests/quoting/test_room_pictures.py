@@ -166,3 +166,42 @@ def test_a_picture_lost_or_changed_is_found(by, quote, harm, code):
     assert [(flaw.code, flaw.where) for flaw in flaws_of(revision, previous=None)] == [
         (code, sha256[:12])
     ]
+
+
+def the_region(client, quote):
+    return client.get(reverse("consult:pictures_ready", args=[quote.project_id])).content.decode()
+
+
+def test_the_quote_says_how_many_pictures_are_ready(designer_client, by, quote):
+    page = designer_client.get(quote.get_absolute_url())
+    asks = one(page, "#pictures-ready").get("hx-get")
+    assert asks == reverse("consult:pictures_ready", args=[quote.project_id])
+    assert "0 of 2 pictures are ready" in the_region(designer_client, quote)
+    times = iter([0.0, 0.0, 99.0])
+    left = for_client.draw_missing(
+        read_house(quote.project), patience_s=5, clock=lambda: next(times)
+    )
+    assert left == 1
+    said = the_region(designer_client, quote)
+    assert "1 of 2 pictures are ready" in said
+    assert "left out of it" in said
+    for_client.draw_missing(read_house(quote.project), patience_s=None)
+    assert "All 2 pictures are ready" in the_region(designer_client, quote)
+
+
+def test_a_changed_design_has_its_pictures_to_be_drawn_again(designer_client, by, quote):
+    for_client.draw_missing(read_house(quote.project), patience_s=None)
+    room = Room.objects.get(name="Room 1")
+    Room.objects.filter(pk=room.pk).update(walls_reflectance=Decimal("0.8"))
+    assert "0 of 2 pictures are ready" in the_region(designer_client, quote)
+
+
+def test_a_house_without_light_says_that_there_are_no_pictures(designer_client, by, quote):
+    Room.objects.update(length_m=None)
+    assert "no room has both" in the_region(designer_client, quote)
+
+
+def test_an_issued_quote_says_nothing_of_pictures_to_come(designer_client, by, quote):
+    issued(by, quote)
+    page = designer_client.get(quote.get_absolute_url())
+    assert all_of(page, "#pictures-ready") == []
