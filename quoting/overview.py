@@ -15,13 +15,14 @@ OPTIONAL = "optional"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A room or a section of a draft."""
+    """A room or a section of a draft, or what an option would bring."""
 
     label: str
     name: str
     lines: tuple[DraftLine, ...]
     net: Decimal
     gross: Decimal
+    is_optional: bool = False  # of an option that is not taken: its sum counts nowhere
 
     @property
     def to_look_at(self) -> int:
@@ -88,14 +89,22 @@ def parts_of(draft: Draft) -> list[Part]:
     ]
 
 
-def optional_part(draft: Draft) -> Part | None:
-    """Lines that come with an option only; their sum says what they come to, not what is offered."""
-    if not draft.optional:
-        return None
-    net = sum((line.net for line in draft.optional), Decimal(0))
-    return Part(
-        label=OPTIONAL, name=_("Only with an option"), lines=draft.optional, net=net, gross=net
-    )
+def optional_parts(draft: Draft) -> list[Part]:
+    """Lines that come with an option only, option by option: what each comes to, counted nowhere."""
+    by_option: dict[str, list[DraftLine]] = defaultdict(list)
+    for line in draft.optional:
+        by_option[line.option].append(line)
+    return [
+        Part(
+            label=f"{OPTIONAL}-{number}",
+            name=name,
+            lines=tuple(lines),
+            net=(net := sum((line.net for line in lines), Decimal(0))),
+            gross=net,
+            is_optional=True,
+        )
+        for number, (name, lines) in enumerate(by_option.items(), start=1)
+    ]
 
 
 def labour_of(draft: Draft) -> Labour:

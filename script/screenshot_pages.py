@@ -59,6 +59,21 @@ def _client_link() -> str:
     return reverse("quoting:offer", args=[client_link(project)])
 
 
+def _draft() -> list[object]:
+    return [first("quoting.Quote", revisions=None).pk]
+
+
+QUOTING: tuple[Page, ...] = (
+    Page("quote-unfolded", address=lambda: reverse("quoting:quote", args=_draft()) + "?open=all"),
+    Page("quotes-by-month", "quoting:by_month"),
+    Page("quoting-rules", "quoting:rules"),
+    Page("letter-wording", "quoting:wording", lambda: ["offer"]),
+    Page("options", "quoting:options", _project),
+    Page("option-prices", "quoting:option_prices", _project),
+    Page("hours-as-worked", "quoting:hours", _project),
+    Page("link-over", address=lambda: "/o/no-such-link/", guest=True, status=404),
+)
+
 PAGES: tuple[Page, ...] = (
     Page("login", "account_login", guest=True),
     Page("password-reset", "account_reset_password", guest=True),
@@ -93,6 +108,7 @@ PAGES: tuple[Page, ...] = (
     Page("quote-draft", "quoting:quote", lambda: [first("quoting.Quote", revisions=None).pk]),
     Page("revision", "quoting:revision", lambda: [first("quoting.Revision").pk]),
     Page("offer", address=_client_link, guest=True),
+    *QUOTING,
     Page("products", "catalogue:products"),
     Page("product", "catalogue:product", lambda: [first("catalogue.Product", kind="fitting").pk]),
     Page("product-add", "catalogue:product_add", lambda: ["fitting"]),

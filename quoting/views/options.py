@@ -98,7 +98,9 @@ def option_prices(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
         "problems": [problem_sentence(each) for each in problems],
         "to_look_at": _to_look_at(choices),
     }
-    return render(request, "quoting/_option_prices.html", context)
+    is_region = "HX-Request" in request.headers
+    template = "quoting/_option_prices.html" if is_region else "quoting/option_prices.html"
+    return render(request, template, context)
 
 
 def _to_look_at(choices: Choices) -> tuple[str, ...]:

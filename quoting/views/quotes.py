@@ -27,7 +27,7 @@ from quoting.drafting import (
 )
 from quoting.forms import DiscountForm, LineForm, OverrideForm, QuoteForm
 from quoting.models import ManualLine, Quote, QuoteDiscount, QuoteOverride
-from quoting.overview import OPTIONAL, labour_of, optional_part, parts_of
+from quoting.overview import labour_of, optional_parts, parts_of
 from quoting.services import copies
 from quoting.services import quotes as services
 
@@ -116,7 +116,7 @@ def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
         "state": row.state(on=timezone.localdate()),
         "draft": draft,
         "parts": parts_of(draft),
-        "optional": optional_part(draft),
+        "optional": optional_parts(draft),
         "opened": request.GET.get("open", ""),
         "labour": labour_of(draft),
         "offers_switches": any(each.is_by_switches for each in draft.house.design.options),
@@ -301,7 +301,8 @@ def _line_in(draft: Draft, key: str) -> DraftLine | None:
 def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     row = quote_of(request, quote_id)
     line_key = request.POST.get("line", "") or request.GET.get("line", "")
-    line = _line_in(with_optional(draft_of(row)), line_key)
+    draft = with_optional(draft_of(row))
+    line = _line_in(draft, line_key)
     if line is None:
         messages.error(request, _("This line is no longer in the bill."))
         return redirect(row)
@@ -309,7 +310,7 @@ def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
         request,
         form=OverrideForm(request.POST or None),
         deed=services.override_set,
-        onward=lambda _done: at_part(row, line),
+        onward=lambda _done: at_part(row, draft, line),
         template="quoting/line_form.html",
         context={
             "quote": row,
@@ -325,9 +326,10 @@ def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     )
 
 
-def at_part(row: Quote, line: DraftLine) -> str:
+def at_part(row: Quote, draft: Draft, line: DraftLine) -> str:
     """The page of the quote, open where the line is."""
-    label = OPTIONAL if line.option else label_of(line.section, line.room)
+    found = (part.label for part in optional_parts(draft) if part.name == line.option)
+    label = next(found, label_of(line.section, line.room))
     return f"{row.get_absolute_url()}?open={label}#part-{label}"
 
 

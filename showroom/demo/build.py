@@ -80,9 +80,10 @@ def build(*, pictures: bool = False) -> tuple[Project, bool]:
 
 
 def client_link(project: Project) -> str:
-    """A fresh secret for the client's link of the issued quote."""
+    """A fresh secret for the client's first link of the issued quote: people may have made more."""
     secret = links.new_secret()
-    link = Link.objects.get(revision__quote__project=project, audience="client")
+    rows = Link.objects.filter(revision__quote__project=project, audience="client")
+    link = rows.order_by("created_at", "pk")[0]
     links.link_remake(by=None, link=link, secret=secret)
     return secret
 

@@ -127,10 +127,10 @@ def test_the_least_margin_guards_options_and_a_manager_lets_it_pass_as_it_stood(
 def test_the_quote_page_lists_them_and_each_opens_its_form(by, quote):
     web = logged_in(by)
     page = web.get(quote.get_absolute_url())
-    part = one(page, "#part-optional")
+    part = one(page, "#part-optional-1")
     assert "Picture light" in part.text
-    assert "not counted" in part.text
-    link = one(page, "#part-optional td.act a")["href"]
+    assert "only if chosen" in part.text
+    link = one(page, "#part-optional-1 td.act a")["href"]
     form = web.get(link)
     assert "Picture light" in one(form, "h1").text
     (line,) = optional(quote)
@@ -138,10 +138,10 @@ def test_the_quote_page_lists_them_and_each_opens_its_form(by, quote):
         reverse("quoting:override", args=[quote.pk]),
         {"line": line.key, "field": "discount", "value": "5", "reason": "agreed"},
     )
-    assert answer["Location"].endswith("?open=optional#part-optional")
+    assert answer["Location"].endswith("?open=optional-1#part-optional-1")
     assert QuoteOverride.objects.get().value == "0.05"
     page = web.get(quote.get_absolute_url())
-    assert "agreed" in one(page, "#part-optional").text
+    assert "agreed" in one(page, "#part-optional-1").text
     assert not all_of(page, ".orphans")
 
 

@@ -20,7 +20,7 @@ from consult.models import (
     SwitchingPiece,
 )
 from quoting.issued import read_offer
-from quoting.models import ManualLine, Quote, Revision
+from quoting.models import Link, ManualLine, Quote, Revision
 from quoting.services import links
 from showroom.demo import build, old_sail_loft
 from tests.conftest import one
@@ -85,6 +85,14 @@ def test_no_cost_of_the_demo_stands_anywhere_a_client_can_look(demo, client, set
     assert len(found_in(internal, searched)) > 40, "the search itself must be able to find"
     assert found_in(shown, searched) == []
     assert found_in(page, searched) == []
+
+
+def test_the_clients_link_opens_although_people_made_more(demo, client):
+    first = Link.objects.get(audience="client")
+    links.link_make(
+        by=None, revision=first.revision, for_whom="A friend", secret=links.new_secret()
+    )
+    assert client.get(f"/o/{build.client_link(demo)}/").status_code == 200
 
 
 def test_the_demos_circuits_are_all_served(demo):
