@@ -12,11 +12,12 @@ from consult.comparison import Compared
 from consult.derived import planned, read_house
 from consult.design import OptionPart
 from quoting import switching
-from quoting.drafting import Draft, Problem, draft_of
+from quoting.drafting import Draft, draft_of
 from quoting.models import Quote
 from quoting.offer import Option, OptionGroup, Totals
 from quoting.options import ANY, ONE, Choice, Gap, compared_choices, delta, worst_gap
 from quoting.pricing import Priced
+from quoting.problems import Problem
 
 #: Choices that are all worked out at issue; beyond it the base, single options and pairs are.
 MOST_CHOICES = 32

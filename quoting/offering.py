@@ -41,7 +41,7 @@ from quoting.offer import (
     Terms,
 )
 from quoting.options import Gap
-from quoting.pack import pack_of
+from quoting.packing import pack_of
 from quoting.pricing import stages
 
 UNIT_WORDS = {"piece": "piece", "metre": "metre", "hour": "hour"}

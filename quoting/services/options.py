@@ -20,7 +20,7 @@ from consult.models import (
     Project,
     Room,
 )
-from quoting.drafting import Problem, problem_sentence
+from quoting.problems import Problem, problem_sentence
 from quoting.switching import both_ways, pieces
 
 # What may come with an option. A room brings its circuits, a circuit its fittings.

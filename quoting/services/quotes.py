@@ -1,7 +1,5 @@
 """Deeds on a quote's draft, and its issue."""
 
-import datetime
-from dataclasses import replace
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -12,8 +10,6 @@ from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed, lock
 from base.models import Business, Person
-from base.services import store_file
-from consult.light import for_client
 from consult.models import Project, Room
 from quoting.approving import (
     approval_of,
@@ -23,31 +19,25 @@ from quoting.approving import (
     needing_approval,
     sentence,
 )
-from quoting.choosing import Choices, gap_of, option_groups
 from quoting.drafting import (
     Draft,
     derived_values,
     draft_of,
-    problem_sentence,
     with_optional,
 )
-from quoting.frozen import canonical, seal
+from quoting.freezing import freeze, next_number
 from quoting.models import (
     ManualLine,
-    NumberSeries,
     Quote,
     QuoteApproval,
     QuoteDiscount,
     QuoteOverride,
-    QuotingRules,
     Revision,
     RevisionEvent,
 )
 from quoting.offer import TAX_TREATMENTS
-from quoting.offer_check import check_offer
-from quoting.offering import internal_of, offer_of, sha256_of
+from quoting.problems import problem_sentence
 from quoting.tasks import make_documents
-from quoting.varying import variation_of
 
 
 class QuoteIsIssued(Refusal):
@@ -219,9 +209,9 @@ def quote_issue(*, by: Person, quote: Quote) -> Revision:
     previous = quote.revisions.order_by("-order").first()
     if previous is not None and previous.state(on=today) == "accepted":
         raise Refusal(_("The client accepted this quote. Start a variation for what is to change."))
-    number = quote.number or _next_number(today)
+    number = quote.number or next_number(today)
     order = (previous.order if previous else 0) + 1
-    revision = _freeze(
+    revision = freeze(
         draft, by=by, number=number, order=order, today=today, previous=previous, approval=approval
     )
     RevisionEvent.objects.create(revision=revision, kind="issued", by=by)
@@ -231,77 +221,6 @@ def quote_issue(*, by: Person, quote: Quote) -> Revision:
     key = str(revision.pk)
     transaction.on_commit(lambda: make_documents.enqueue(key))
     return revision
-
-
-def _freeze(
-    draft: Draft,
-    *,
-    by: Person,
-    number: str,
-    order: int,
-    today: datetime.date,
-    previous: Revision | None,
-    approval: QuoteApproval | None,
-) -> Revision:
-    letter = letter_of(order)
-    valid_until = today + datetime.timedelta(days=draft.quote.validity_days)
-    choices = Choices(draft, day=today)
-    groups = option_groups(choices)
-    if choices.problems:
-        raise Refusal(problem_sentence(choices.problems[0]))
-    offer = offer_of(
-        draft,
-        number=number,
-        letter=letter,
-        issued=today,
-        valid_until=valid_until,
-        options=groups,
-        pictures=_kept_pictures(draft),
-    )
-    if draft.quote.varies_id:
-        offer = replace(offer, variation=variation_of(draft.quote, offer), stages=())
-    faults = check_offer(offer=offer)
-    if faults:
-        raise Refusal(
-            _("The sums of this quote do not hold (%(code)s, %(key)s). It was not issued.")
-            % {"code": faults[0].code, "key": faults[0].key}
-        )
-    internal = internal_of(
-        draft, number=number, letter=letter, approval=approval, gap=gap_of(choices, groups)
-    )
-    offer_bytes = canonical(content=offer.to_content())
-    internal_bytes = canonical(content=internal.to_content())
-    before = previous.seal if previous else ""
-    return Revision.objects.create(
-        quote=draft.quote,
-        letter=letter,
-        order=order,
-        number=number,
-        issued_at=timezone.now(),
-        issued_by=by,
-        valid_until=valid_until,
-        gross_total=offer.totals.gross,
-        currency=offer.currency,
-        offer=offer_bytes,
-        internal=internal_bytes,
-        offer_sha256=sha256_of(offer),
-        previous_seal=before,
-        seal=seal(offer=offer_bytes, internal=internal_bytes, previous=before),
-    )
-
-
-def _kept_pictures(draft: Draft) -> dict[str, list[tuple[str, str]]]:
-    """The pictures of rooms that are drawn already, stored: scene and SHA-256, by room.
-
-    Drawing takes longer than an issue may hold its rows: `for_client.draw_missing` comes before.
-    """
-    return {
-        room: [
-            (name, store_file(content=content, media_type="image/png").sha256)
-            for name, content in found
-        ]
-        for room, found in for_client.drawn(draft.house).items()
-    }
 
 
 @deed(locks="quote")
@@ -329,19 +248,6 @@ def quote_withdraw(*, by: Person, quote: Quote, note: str = "") -> Revision:
         raise Refusal(_("This issue is %(state)s and cannot be withdrawn.") % {"state": state})
     RevisionEvent.objects.create(revision=latest, kind="withdrawn", by=by, note=note)
     return latest
-
-
-def letter_of(order: int) -> str:
-    """A for the first issue, B for the second, … Z, AA, AB.
-
-    >>> letter_of(1), letter_of(26), letter_of(27)
-    ('A', 'Z', 'AA')
-    """
-    letters = ""
-    while order > 0:
-        order, rest = divmod(order - 1, 26)
-        letters = chr(ord("A") + rest) + letters
-    return letters
 
 
 def _approved(draft: Draft, by: Person) -> QuoteApproval | None:
@@ -376,19 +282,6 @@ def quote_approve(*, by: Person, quote: Quote, reason: str, shown: str) -> Quote
         findings_sha256=shown,
         findings=[{"code": each.code, "key": each.key} for each in beyond],
     )
-
-
-def _next_number(today: datetime.date) -> str:
-    """The next number, of the year or running on. The series is locked until the issue is committed, so that a
-    number is never given twice, and a rollback gives it back.
-    """
-    by_year = QuotingRules.objects.current().numbers_by_year
-    name = f"quotes {today.year}" if by_year else "quotes"
-    NumberSeries.objects.get_or_create(name=name)
-    series = NumberSeries.objects.select_for_update().get(name=name)
-    series.last += 1
-    series.save()
-    return f"{today.year}-{series.last:04d}" if by_year else f"{series.last:05d}"
 
 
 def _must_be_open(quote: Quote) -> None:

@@ -24,9 +24,9 @@ from consult.models import (
 from consult.views.shared import press, project_of, row_of
 from quoting import switching
 from quoting.choosing import Choices, choices_of, compared_ways, gap_of, option_groups
-from quoting.drafting import problem_sentence
 from quoting.forms_rules import GroupForm
 from quoting.models import Quote
+from quoting.problems import problem_sentence
 from quoting.services import options as services
 
 

@@ -22,12 +22,12 @@ from quoting.drafting import (
     DraftLine,
     draft_of,
     label_of,
-    problem_sentence,
     with_optional,
 )
 from quoting.forms import DiscountForm, LineForm, OverrideForm, QuoteForm
 from quoting.models import ManualLine, Quote, QuoteDiscount, QuoteOverride
 from quoting.overview import labour_of, optional_parts, parts_of
+from quoting.problems import problem_sentence
 from quoting.services import copies
 from quoting.services import quotes as services
 

@@ -30,7 +30,7 @@ CORE = [
 EVERYWHERE = sorted(
     path
     for path in QUOTING.rglob("*.py")
-    if "migrations" not in path.parts and path != QUOTING / "pack.py"
+    if "migrations" not in path.parts and path != QUOTING / "packing.py"
 )
 
 #: Elsewhere there are watts and metres, which are floats; what is named as money must not meet one.
