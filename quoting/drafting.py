@@ -23,6 +23,7 @@ from quoting import problems, switching, words
 from quoting.bill import SWITCHING, Bill, BillLine, Why, make_bill
 from quoting.grouping import Grouped, group_totals
 from quoting.models import ManualLine, Quote, QuoteOverride
+from quoting.money import EXACT, rounded
 from quoting.pricing import Adjustment, Priced, PriceLine, overall_discount, price
 from quoting.problems import Problem
 from quoting.terms import Terms, tax_of, terms_of
@@ -116,6 +117,12 @@ class Draft:
     @property
     def margin_total(self) -> Decimal:
         return self.priced.taxable_total - self.cost_total
+
+    @property
+    def commission(self) -> Decimal:
+        """What goes to whoever brought the job, of the total without tax."""
+        share = EXACT.multiply(self.priced.taxable_total, self.quote.commission_share)
+        return rounded(share, self.business.currency)
 
     @property
     def margin_share(self) -> Decimal | None:

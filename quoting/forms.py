@@ -66,6 +66,12 @@ class QuoteForm(forms.Form):
         max_value=900,
         help_text=_("A margin is below 100 %."),
     )
+    commission_share = PercentField(
+        label=_("Commission"),
+        required=False,
+        help_text=_("Of the total without tax. For us alone: no client ever sees it."),
+    )
+    commission_to = forms.CharField(label=_("Commission goes to"), max_length=120, required=False)
     is_consumer = forms.BooleanField(label=_("The client is a consumer"), required=False)
     deal_place = forms.ChoiceField(
         label=_("Where the deal is made"),
@@ -96,13 +102,18 @@ class QuoteForm(forms.Form):
         if not is_variation:
             del self.fields["effect_on_dates"]
         if not with_costs:  # a margin tells the cost: it is shown and changed where costs are
-            del self.fields["sell_by"], self.fields["sell_share"]
+            for name in ("sell_by", "sell_share", "commission_share", "commission_to"):
+                del self.fields[name]
         share = self.initial.get("sell_share")
         if isinstance(share, Decimal):
             self.initial["sell_share"] = f"{(share * HUNDRED).normalize():f}"
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
+        if "commission_share" in values:
+            values["commission_share"] = values["commission_share"] or Decimal(0)
+            if values["commission_share"] and not values.get("commission_to"):
+                self.add_error("commission_to", _("Say who it goes to."))
         share, sell_by = values.get("sell_share"), values.get("sell_by")
         if share is not None:
             values["sell_share"] = share / HUNDRED

@@ -180,6 +180,8 @@ def internal_of(
         ),
         cost_total=_money(draft.cost_total),
         margin_total=_money(draft.margin_total),
+        commission=draft.commission,
+        notes=_commission_note(draft),
         margin_share=None if share is None else share.quantize(Decimal("0.0001")),
         overrides=tuple(
             LineOverride(
@@ -200,6 +202,12 @@ def internal_of(
         pack=pack_of(draft.house, draft.planned),
         units=json.dumps(content_of(draft.planned.control.units), separators=(",", ":")),
     )
+
+
+def _commission_note(draft: Draft) -> tuple[str, ...]:
+    if not draft.commission:
+        return ()
+    return (_("Commission to %(who)s") % {"who": draft.quote.commission_to},)
 
 
 def sha256_of(content: Content) -> str:

@@ -177,6 +177,15 @@ class Quote(Versioned):
     sell_share = models.DecimalField(
         _("margin or mark-up"), max_digits=5, decimal_places=4, null=True, blank=True
     )
+    commission_share = models.DecimalField(
+        _("commission"),
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal(0),
+        validators=[MinValueValidator(0), MaxValueValidator(1)],
+        help_text=_("Of the total without tax. For us alone: no client ever sees it."),
+    )
+    commission_to = models.CharField(_("commission goes to"), max_length=120, blank=True)
     is_consumer = models.BooleanField(_("the client is a consumer"), default=True)
     deal_place = models.CharField(
         _("where the deal is made"), max_length=12, choices=DealPlace, blank=True
@@ -207,6 +216,10 @@ class Quote(Versioned):
             models.CheckConstraint(
                 condition=Q(deposit_share__gte=0, deposit_share__lte=1),
                 name="quote_deposit_is_a_share",
+            ),
+            models.CheckConstraint(
+                condition=Q(commission_share__gte=0, commission_share__lte=1),
+                name="quote_commission_is_a_share",
             ),
         ]
 

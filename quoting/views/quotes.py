@@ -98,7 +98,14 @@ def _form_of(request: HttpRequest, row: Quote) -> QuoteForm:
 
 
 def _shares(row: Quote) -> dict[str, object]:
-    names = ("discount_share", "deposit_share", "sell_share", "priced_on", "follow_up_on")
+    names = (
+        "discount_share",
+        "deposit_share",
+        "sell_share",
+        "commission_share",
+        "priced_on",
+        "follow_up_on",
+    )
     return {name: getattr(row, name) for name in names}
 
 

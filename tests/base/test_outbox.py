@@ -112,6 +112,10 @@ def test_it_gives_up_after_the_last_pause_and_a_person_may_try_again(down, up):
     row.refresh_from_db()
     assert row.state == "failed"
     assert row.attempts == len(outbox.BACK_OFF_MINUTES) + 1
+    outbox.letter_again(by=PersonFactory(), letter=row)
+    assert outbox.deliver_due() == 0
+    row.refresh_from_db()
+    assert (row.state, row.attempts) == ("waiting", 1)  # the pauses begin anew
     up()
     outbox.letter_again(by=PersonFactory(), letter=row)
     assert outbox.deliver_due() == 1
@@ -137,8 +141,11 @@ def test_a_crash_in_the_hand_over_shows_as_unknown_and_is_not_sent_by_itself(mon
     with pytest.raises(Crash):
         outbox.deliver(row.pk)
     monkeypatch.undo()
-    later = timezone.now() + datetime.timedelta(minutes=11)
+    soon = timezone.now() + outbox.LOST_AFTER - datetime.timedelta(minutes=1)
+    assert outbox.deliver_due(now=soon) == 0
+    # It may still be on its way: nobody is told yet that nobody knows.
     assert Outbox.objects.get().state == "handing_over"
+    later = timezone.now() + datetime.timedelta(minutes=11)
     assert outbox.deliver_due(now=later) == 0
     assert Outbox.objects.get().state == "unknown"
     assert outbox.deliver_due(now=later + datetime.timedelta(days=9)) == 0

@@ -184,6 +184,34 @@ def test_a_lines_own_discount_comes_before_its_rooms_and_its_kinds(quote):
     assert discount().discount == Decimal("0.3")
 
 
+def test_a_commission_stands_in_the_internal_half_alone(client, office_client, quote):
+    by = PersonFactory()
+    alone(office_client)
+    given = {"discount_share": "0", "deposit_share": "0", "validity_days": "30"}
+    given |= {"delivery": "supply_and_install", "sell_by": "list", "commission_share": "7.5"}
+    change = url("quote_change", quote.pk)
+    refused = office_client.post(change, {**given, "seen": quote.version})
+    assert "Say who it goes to" in refused.content.decode()
+    office_client.post(change, {**given, "seen": quote.version, "commission_to": "Orla Tench"})
+    # 7.5 % of 539.00 without tax is 40.425, so 40.43.
+    assert "£40.43" in one(office_client.get(quote.get_absolute_url()), ".totals").text
+    revision = issued(Quote.objects.get())
+    internal = read_internal(revision)
+    assert internal.commission == Decimal("40.43")
+    assert internal.notes == ("Commission to Orla Tench",)
+    secret = links.new_secret()
+    links.link_make(by=by, revision=revision, for_whom="Ida", secret=secret)
+    page = client.get(reverse("quoting:offer", args=[secret])).content.decode()
+    for seen in (bytes(revision.offer).decode(), page):
+        assert "Tench" not in seen
+        assert "40.43" not in seen
+
+
+def test_no_commission_is_sent_while_a_client_may_look(office_client, quote):
+    Quote.objects.update(commission_share=Decimal("0.1"), commission_to="Orla Tench")
+    assert "Tench" not in office_client.get(quote.get_absolute_url()).content.decode()
+
+
 def test_above_ones_limit_it_takes_a_manager_and_a_reason_and_holds_for_what_was_shown(
     office_client, manager_client, quote
 ):
