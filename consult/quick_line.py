@@ -144,7 +144,7 @@ def read_line(text: str) -> QuickLine:
     tokens = _SIDES.sub(" ", _SAME.sub(" ", plain)).split()
     if len(tokens) > MOST_WORDS:
         raise LineRefused("long")
-    found = _Found()
+    found = _Found(names_a_part=same is not None)
     for token in tokens:
         found.take(token)
     return found.line(is_each_side=is_each_side, same_as=same[1] if same else "")
@@ -153,7 +153,8 @@ def read_line(text: str) -> QuickLine:
 class _Found:
     """What has been read of a line so far."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, names_a_part: bool) -> None:
+        self.names_a_part = names_a_part  # "circuit two" is a part's name, and no quantity
         self.counts: list[int] = []
         self.lengths: list[Decimal] = []
         self.bare: list[int] = []
@@ -190,7 +191,7 @@ class _Found:
             return
         if self.place or word in PLACE_BEGINS:
             self.place += [word] if word else []
-        elif word in NUMBERS:
+        elif word in NUMBERS and not self.names_a_part:
             self.bare.append(NUMBERS[word])
         elif word and word not in FILLERS:
             self.words.append(word)

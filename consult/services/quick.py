@@ -275,7 +275,7 @@ def values_of(reading: Reading, chosen: Mapping[str, str]) -> dict[str, Any]:
     """What `circuits.circuit_add` is given for a line whose choices are made."""
     settled = reading.settled(chosen)
     common = {name: settled[name] for name in ("layer", "load_kind")} | {"name": reading.name}
-    if (same := reading.same) is not None:
+    if (same := reading.same) is not None and same.product is not None:
         feed = next(f for f in same.product.feeds.all() if str(f.pk) == settled["feed"])
         same_feed = {"same_pieces_as": same, "feed": feed, "room": same.room}
         return {**common, "fitting": same_feed}

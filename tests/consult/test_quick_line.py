@@ -123,12 +123,13 @@ def test_any_text_is_read_or_refused(text):
         ("same pieces as Q01.2 down accent", "q01.2", ("down",)),
         ("the same as circuit 3 night", "3", ()),
         ("other feed of L102.11", "l102.11", ()),
+        ("same as 4 circuit two", "4", ("circuit", "two")),
         ("second feed of q01.2, switched", "q01.2,", ()),
     ],
 )
 def test_a_line_may_stand_for_another_part_of_pieces_that_hang_already(text, code, words):
     line = read_line(text)
-    assert (line.same_as, line.words) == (code.strip(","), words)
+    assert (line.same_as, line.words, line.pieces) == (code.strip(","), words, None)
 
 
 def test_the_same_as_a_thing_is_no_circuit():
