@@ -74,6 +74,34 @@ QUOTING: tuple[Page, ...] = (
     Page("link-over", address=lambda: "/o/no-such-link/", guest=True, status=404),
 )
 
+
+def _visit_form() -> str:
+    """The path of the form before the visit, with a new secret."""
+    from consult.services import visits
+
+    secret = visits.new_secret()
+    visits.visit_link_remake(by=None, link=first("consult.VisitLink"), secret=secret)
+    return reverse("consult:visit_form", args=[secret])
+
+
+def _pattern() -> list[object]:
+    """A room of the demo saved as a pattern, and the room into which it is to be put."""
+    from consult.services import patterns
+
+    galley = first("consult.Room", name="Galley", project__name="Old Sail Loft")
+    found = patterns.patterns().filter(name="Quiet galley").first()
+    if found is None:
+        found = patterns.save_as_pattern(
+            by=first("base.Person", role="designer"), room=galley, name="Quiet galley"
+        )
+    return [*_room("Rope store"), found.pk]
+
+
+def _hung(reference: str) -> list[object]:
+    """What hangs in the demo of the product with this reference."""
+    return [first("consult.CircuitFitting", product__reference=reference).pk]
+
+
 PAGES: tuple[Page, ...] = (
     Page("login", "account_login", guest=True),
     Page("password-reset", "account_reset_password", guest=True),
@@ -88,17 +116,39 @@ PAGES: tuple[Page, ...] = (
     Page("appointments", "consult:appointments"),
     Page("appointment", "consult:appointment", lambda: [first("consult.Appointment").pk]),
     Page("visit-answers", "consult:visit_answers", lambda: [first("consult.VisitLink").pk]),
+    Page("appointment-add", "consult:appointment_add", _project),
+    Page("room-notes", "consult:room_notes", lambda: _room("Boat hall")),
+    Page("note", "consult:note_change", lambda: [first("consult.Note").pk]),
+    Page("visit-form", address=_visit_form, guest=True),
+    Page("client-add", "consult:client_add"),
+    Page("project-begin", "consult:project_begin"),
+    Page("project-change", "consult:project_change", _project),
+    Page("floor", "consult:floor_change", lambda: [first("consult.Floor").pk]),
+    Page("room-add", "consult:room_add", lambda: [first("consult.Floor").pk]),
+    Page("room-change", "consult:room_change", lambda: _room("Boat hall")),
+    Page("object-add", "consult:object_add", lambda: _room("Galley")),
+    Page("object", "consult:object_change", lambda: [first("consult.RoomObject").pk]),
+    Page("group", "consult:group_change", lambda: [first("consult.RoomGroup").pk]),
+    Page("enclosure", "consult:enclosure_change", lambda: [first("consult.Enclosure").pk]),
+    Page("copying", "consult:room_copying", lambda: _room("Boat hall")),
+    Page("pattern", "consult:pattern", _pattern),
+    Page("swap", "consult:swap", lambda: _hung("DN-0812-WH")),
+    Page("position", "consult:position_change", lambda: [first("consult.KeypadPosition").pk]),
+    Page("position-add", "consult:position_add", _project),
     Page("search", address=lambda: "/search/?q=loft"),
     Page("room", "consult:room", lambda: _room("Boat hall")),
     Page("room-wet", "consult:room", lambda: _room("Wet room")),
     Page("places", "consult:places", _project),
     Page("scenes", "consult:scenes", _project),
     Page("light", "consult:light_sheet", _project),
+    Page("light-house", "consult:light_house", _project),
     Page("room-light", "consult:room_light", lambda: _room("Boat hall")),
     Page("light-targets", "consult:targets"),
+    Page("light-target", "consult:target", lambda: ["kitchen"]),
     Page("photometric-files", "catalogue:photometric"),
     Page("controls", "consult:controls", _project),
     Page("plan", "consult:plan", _project),
+    Page("diagram", "consult:diagram", _project),
     Page("findings", "consult:findings", _project),
     Page("comparison", "consult:comparison", _project),
     Page("history", "consult:history", _project),
@@ -112,6 +162,15 @@ PAGES: tuple[Page, ...] = (
     Page("products", "catalogue:products"),
     Page("product", "catalogue:product", lambda: [first("catalogue.Product", kind="fitting").pk]),
     Page("product-add", "catalogue:product_add", lambda: ["fitting"]),
+    Page("product-kinds", "catalogue:product_kinds"),
+    Page(
+        "product-edit",
+        "catalogue:product_edit",
+        lambda: [first("catalogue.Product", kind="fitting").pk],
+    ),
+    Page("tested-pairs", "catalogue:bench"),
+    Page("tested-pair-add", "catalogue:bench_add"),
+    Page("tested-pair", "catalogue:bench_change", lambda: [first("catalogue.BenchTest").pk]),
     Page("suppliers", "catalogue:suppliers"),
     Page("families", "catalogue:families"),
     Page("business", "base:business"),

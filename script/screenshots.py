@@ -147,6 +147,13 @@ def take(context: Any, shot: Shot, file: Path) -> list[str]:
     )
     if wider > 0:
         problems.append(f"{wider} px wider than the window")
+    # What lies below the window is painted only once it comes into sight.
+    size = page.viewport_size
+    height = page.evaluate("document.documentElement.scrollHeight")
+    page.set_viewport_size(
+        {"width": size["width"], "height": min(max(height, size["height"]), 16000)}
+    )
+    page.wait_for_timeout(100)
     page.screenshot(path=str(file), full_page=True)
     page.close()
     return problems
