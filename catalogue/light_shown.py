@@ -1,5 +1,8 @@
 """What the page of a product shows of its light: polar curve, beam by height, where it comes from."""
 
+from __future__ import annotations
+
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
@@ -8,7 +11,7 @@ from django.utils.translation import gettext as _
 from catalogue.models import Feed, PhotometricFile, Product
 from catalogue.photometric import read_kept
 from engineering import polar
-from engineering.beams import Pool, pool, scallop_top
+from engineering.beams import Pool, pool, scallop_outline, scallop_top
 from engineering.photometry import Luminaire
 from engineering.photometry.models import globe, spot
 
@@ -16,9 +19,46 @@ HEIGHTS_M = (1.0, 1.5, 2.0, 2.5, 3.0)
 # A usual ceiling and usual distances of a row from its wall [m]: common practice, no source.
 CEILING_M = 2.4
 OFFSETS_M = (0.1, 0.2, 0.3, 0.5, 0.8)
+# The drawn wall, where the section beside it stands, and what a label takes [cm].
+WALL_CM, SECTION_CM, LABEL_CM = 260.0, 160.0, 17.0
+# The drawing of a beam: units a metre, half its frame, and what a line of words takes.
+CONE_SCALE, CONE_HALF, CONE_TEXT = 40.0, 105.0, 11.0
 WIDEST_POOL_DEG = 150.0
 GLOBE_FROM_DEG = 176.0
 NARROWEST_DEG, WIDEST_DEG = 4.0, 160.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConeLine:
+    """One height of a drawn beam: how far down, half its width, and what is told of it."""
+
+    y: float
+    half: float
+    pool: Pool
+    is_told: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallLine:
+    """The scallop of one distance from the wall [m], drawn in centimetres from the ceiling down."""
+
+    offset_m: float
+    top_m: float
+    outline: str
+    stands_at: float
+    down: float
+    label_y: float
+
+
+def _outline(edge: Sequence[tuple[float, float]]) -> str:
+    """The edge of a scallop as a path, cut off at the drawn wall, closed along the floor."""
+    half = WALL_CM / 2
+    points = [
+        (min(half, max(-half, x * 100)), min(CEILING_M * 100, (CEILING_M - z) * 100))
+        for x, z in edge
+    ]
+    points = [(points[0][0], CEILING_M * 100), *points, (points[-1][0], CEILING_M * 100)]
+    return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points) + "Z"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,12 +88,43 @@ class FeedLight:
         return [(off, top) for off, top in tops if top > 0]
 
     @property
-    def cone(self) -> list[tuple[float, float, float, float]]:
-        """For the drawing, 100 wide for 3 m: y, half width, and the lx and diameter told there."""
+    def cone(self) -> list[ConeLine]:
+        """The pools for a drawing to one scale, as large as its frame takes."""
+        widest = max((each.diameter_m / 2 for each in self.pools), default=0.0)
+        scale = min(CONE_SCALE, CONE_HALF / widest) if widest else CONE_SCALE
+        step = scale * (HEIGHTS_M[1] - HEIGHTS_M[0])
         return [
-            (each.distance_m * 40, each.diameter_m * 20, each.centre_lx, each.diameter_m)
+            ConeLine(
+                y=each.distance_m * scale,
+                half=each.diameter_m / 2 * scale,
+                pool=each,
+                # Where lines are close, only the last is told; the table tells them all.
+                is_told=step >= CONE_TEXT or each is self.pools[-1],
+            )
             for each in self.pools
         ]
+
+    @property
+    def wall(self) -> list[WallLine]:
+        """The scallops for a drawing in centimetres, from the highest: its outline and its label."""
+        found: list[WallLine] = []
+        for off, top in self.scallops:
+            edge = scallop_outline(
+                mounting_height_m=CEILING_M, offset_m=off, beam_deg=self.beam_deg or 0
+            )
+            above = found[-1].label_y if found else -1.0
+            down = (CEILING_M - top) * 100
+            found.append(
+                WallLine(
+                    offset_m=off,
+                    top_m=top,
+                    outline=_outline(edge),
+                    stands_at=SECTION_CM + off * 100,
+                    down=down,
+                    label_y=max(down, above + LABEL_CM),
+                )
+            )
+        return found
 
 
 def feed_lights(product: Product) -> list[FeedLight]:

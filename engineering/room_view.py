@@ -8,7 +8,7 @@ light, blended from the four nearest. A browser does the same from the same basi
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from engineering.box import BoxRoom
 from engineering.finish import board_tone, finish_of, skirting
-from engineering.light_basis import RoomBasis
+from engineering.light_basis import LitCircuit, LitFitting, RoomBasis
 from engineering.luminaire_glow import BODY_LUMINANCE, glow
 from engineering.room_faces import Face, eye_height_m
 from engineering.tone import ByteArray, exposure, to_bytes, white_gain
@@ -33,8 +33,8 @@ EYE_BEHIND = 0.85
 NIGHT = (0.0020, 0.0030, 0.0054)
 EDGE_SHADE = 0.82
 MOST_PIXELS = 4_000_000
-# What hangs nearer than this to the wall that is left out is left out with it.
-FLAT_M = 0.06
+# What hangs wholly within this of the wall that is left out is left out with it.
+AT_OPENING_M = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,16 +125,38 @@ class Sight:
     depth: FloatArray
 
 
-def _hangs_at_opening(face: Face, eye: Camera, size_m: tuple[float, ...]) -> bool:
-    """Tell whether a face is the back of something flat on the wall that the eye stands behind.
+def _is_at_opening(eye: Camera, size_m: Sequence[float], axis: int, *places_m: float) -> bool:
+    """Tell whether places on an axis are all at the wall that the eye stands behind.
 
-    A window or a door there would stand before everything, so it goes with its wall.
+    A window, a door or a wall light there would stand before everything, so it goes with its wall.
     """
-    at = eye.eye_m[face.axis]
-    if 0 <= at <= size_m[face.axis]:
+    if 0 <= eye.eye_m[axis] <= size_m[axis]:
         return False
-    wall = 0.0 if at < 0 else size_m[face.axis]
-    return abs(face.place_m - wall) < FLAT_M
+    if eye.eye_m[axis] < 0:
+        return max(places_m) < AT_OPENING_M
+    return size_m[axis] - min(places_m) < AT_OPENING_M
+
+
+def _face_is_at_opening(face: Face, eye: Camera, size_m: Sequence[float]) -> bool:
+    if _is_at_opening(eye, size_m, face.axis, face.place_m):
+        return True
+    return any(
+        _is_at_opening(eye, size_m, axis, face.low_m[way], face.high_m[way])
+        for way, axis in enumerate(face.in_plane)
+    )
+
+
+def _seen_fittings(circuit: LitCircuit, eye: Camera, size_m: Sequence[float]) -> list[LitFitting]:
+    """Return the fittings of a circuit that do not go with the wall that is left out."""
+    found = []
+    for fitting in circuit.fittings:
+        place = fitting.placement
+        ends = (place.position_m, place.end_m or place.position_m)
+        if not any(
+            _is_at_opening(eye, size_m, axis, *(end[axis] for end in ends)) for axis in range(3)
+        ):
+            found.append(fitting)
+    return found
 
 
 def _hit_faces(
@@ -146,7 +168,7 @@ def _hit_faces(
     size = tuple(max(face.place_m for face in faces[:6] if face.axis == axis) for axis in range(3))
     for number, face in enumerate(faces):
         ahead = face.place_m - eye.eye_m[face.axis]
-        if (ahead > 0) != face.is_far or ahead == 0 or _hangs_at_opening(face, eye, size):
+        if (ahead > 0) != face.is_far or ahead == 0 or _face_is_at_opening(face, eye, size):
             continue
         step = rays[..., face.axis]
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -223,7 +245,8 @@ def stage(basis: RoomBasis, eye: Camera, width_px: int, height_px: int) -> Stage
     shapes = np.zeros(rays.shape[:2], dtype=bool)
     glows = []
     for circuit in basis.circuits:
-        shape, shine = glow(circuit.fittings, eye.eye_m, rays, sight.depth)
+        shown = _seen_fittings(circuit, eye, basis.room.size_m)
+        shape, shine = glow(shown, eye.eye_m, rays, sight.depth)
         shapes |= shape
         glows.append(shine.astype(np.float32))
     shade = edge_shade(sight.face) * _grain(basis, eye, rays, sight)

@@ -2,7 +2,7 @@
 // sums in the same order as docs/calculations/light.md says, so that screen and print agree.
 
 const DEGREES = 180 / Math.PI;
-const FLAT_M = 0.06;
+const AT_OPENING_M = 0.25;
 const TABLE = 8192;
 const TABLE_END = 4; // square root of exposure times luminance, where the tone is white
 
@@ -184,7 +184,7 @@ export function stageOf(basis, view, width) {
   edges(stage, basis.head.tone.edge);
   grain(stage, eye, basis.head.tone.grain);
   const index = Object.keys(basis.head.views).indexOf(view);
-  stage.glows = basis.circuits.map((circuit) => glowOf(stage, circuit.fittings, eye, basis.head.tone, index));
+  stage.glows = basis.circuits.map((circuit) => glowOf(stage, circuit.fittings, eye, basis.head.size_m, basis.head.tone, index));
   stage.image.data.fill(255);
   return stage;
 }
@@ -201,13 +201,18 @@ function frameOf(eye, corner, across, down) {
   return { corner: from, across, down, normal: facing, plane: dot(from, facing) };
 }
 
+// What hangs wholly at the wall that is left out is left out with it.
+function isAtOpening(eye, size, axis, ...places) {
+  if (eye[axis] < 0) return Math.max(...places) < AT_OPENING_M;
+  return eye[axis] > size[axis] && size[axis] - Math.min(...places) < AT_OPENING_M;
+}
+
 function hit({ rays, depth, face: faceOf, pixels }, face, number, eye, size) {
   const ahead = face.place - eye[face.axis];
   if (ahead === 0 || ahead > 0 !== face.isFar) return;
-  // What hangs flat on the wall that is left out is left out with it.
-  const from = eye[face.axis], end = size[face.axis];
-  if ((from < 0 && face.place < FLAT_M) || (from > end && end - face.place < FLAT_M)) return;
   const [u, v] = face.along;
+  if (isAtOpening(eye, size, face.axis, face.place)) return;
+  if (face.along.some((axis, way) => isAtOpening(eye, size, axis, face.low[way], face.high[way]))) return;
   const slack = 1e-6;
   for (let pixel = 0, at = 0; pixel < pixels; pixel += 1, at += 3) {
     const time = ahead / rays[at + face.axis];
@@ -268,9 +273,10 @@ function grain({ rays, depth, face, shade, pixels }, eye, [along, width, length,
 }
 
 // What the fittings of a circuit add at full level: where, and how much.
-function glowOf(stage, fittings, eye, tone, view) {
+function glowOf(stage, fittings, eye, size, tone, view) {
   const sum = new Float32Array(stage.pixels);
-  for (const fitting of fittings) shine(stage, sum, fitting, eye, tone, view);
+  const isSeen = ([, start, end]) => !start.some((_place, axis) => isAtOpening(eye, size, axis, start[axis], end[axis]));
+  for (const fitting of fittings.filter(isSeen)) shine(stage, sum, fitting, eye, tone, view);
   const where = [];
   for (let pixel = 0; pixel < sum.length; pixel += 1) if (sum[pixel] > 0) where.push(pixel);
   return { where: Int32Array.from(where), much: Float32Array.from(where, (pixel) => sum[pixel]) };

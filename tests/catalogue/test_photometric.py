@@ -1,5 +1,8 @@
 """Photometric files: attached by name, refused with line and reason, shown on the product's page."""
 
+import itertools
+import math
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -109,3 +112,32 @@ def test_the_page_tells_how_high_a_scallop_reaches(designer_client):
     assert rows == ["0.3 m1.48 m"]
     wide = a_product(feed={"beam_deg": 170})
     assert "Scallop" not in designer_client.get(wide.get_absolute_url()).content.decode()
+
+
+def test_scallops_are_drawn_with_their_distances_and_heights(designer_client):
+    page = designer_client.get(a_product(feed={"beam_deg": 36}).get_absolute_url())
+    drawn = [each.get("d") for each in all_of(page, "svg.scallops .beam-line")]
+    # 0.8 m off, the beam reaches the floor before the wall.
+    near = (0.1, 0.2, 0.3, 0.5)
+    assert len(drawn) == len(near)
+    tops = [min(float(place.split()[1]) for place in d[1:-1].split("L")) for d in drawn]
+    # From the ceiling down [cm]: offset / tan 18°, geometry.
+    assert tops == pytest.approx([100 * off / math.tan(math.radians(18)) for off in near], abs=0.1)
+    spots = [float(each.get("cx")) - 160 for each in all_of(page, "svg.scallops circle")]
+    assert spots == pytest.approx([100 * off for off in near])
+    labels = [each.text for each in all_of(page, "svg.scallops text")]
+    assert labels[2] == "0.3 m: 1.48 m"
+    heights = [float(each.get("y")) for each in all_of(page, "svg.scallops text")]
+    assert all(below - above >= 15.9 for above, below in itertools.pairwise(heights))
+
+
+def test_a_wide_beam_is_drawn_within_its_frame(designer_client):
+    page = designer_client.get(a_product(feed={"beam_deg": 140}).get_absolute_url())
+    lines = [each.get("d") for each in all_of(page, "svg.beam .beam-line")]
+    halves = [float(d.split("H")[1]) for d in lines]
+    assert len(halves) == 5
+    assert max(halves) == pytest.approx(105, abs=0.1)
+    assert halves[0] == pytest.approx(105 / 3, abs=0.2)
+    assert len(all_of(page, "svg.beam text")) == 1
+    narrow = designer_client.get(a_product(feed={"beam_deg": 24}).get_absolute_url())
+    assert "2.0 m: ⌀ 0.85 m" in narrow.content.decode()

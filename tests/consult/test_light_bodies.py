@@ -44,7 +44,8 @@ def test_a_wall_light_has_a_body_that_meets_its_wall():
 
 
 def test_nothing_holds_what_is_set_into_the_ceiling_or_runs():
-    assert held((2, 2, 2.48), look=DISC) == ()
+    assert held((2, 2, 2.48), (0.1, 2, 2.48), look=DISC) == ()
+    assert held((2, 2, 2.4)) == ()
     run = Placement(position_m=(1, 2, 1.5), end_m=(2, 2, 1.5))
     assert bodies(ROOM, [(run, Look(shape="bar", size_m=0.01))]) == ()
 

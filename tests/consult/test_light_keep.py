@@ -88,6 +88,13 @@ def test_sliders_begin_where_the_scene_is(designer_client, room, scene, white, c
     assert [each.get("value") for each in all_of(page, "[data-channel]")] == ["100", "50", "0"]
 
 
+def test_a_white_beyond_the_circuits_is_shown_at_its_end(designer_client, room, scene, white):
+    SceneLevel.objects.create(
+        project=room.project, scene=scene, circuit=white, level=30, cct_k=9000
+    )
+    assert one(designer_client.get(address(room)), "[data-white]").get("value") == "6500"
+
+
 def test_levels_white_and_colour_are_kept_in_one_act(
     designer_client, room, scene, plain, white, coloured
 ):

@@ -367,3 +367,21 @@ def test_the_tones_are_one_formula():
     dim, full = exposure(scene_cd_m2=1, full_cd_m2=100), exposure(scene_cd_m2=100, full_cd_m2=100)
     # The eye opens for a dim room, but less than it is dimmer.
     assert 1 < dim / full < 100
+
+
+@pytest.mark.parametrize(("view", "is_seen"), [("front", False), ("back", True), ("left", True)])
+def test_what_hangs_on_the_wall_that_is_left_out_goes_with_it(view, is_seen):
+    lamp = LitFitting(
+        placement=Placement(position_m=(2, 0.12, 1.6)),
+        intensity_cd=Globe(flux_lm=300),
+        flux_lm=300,
+        shape="globe",
+        size_m=0.2,
+    )
+    box = Cuboid(low_m=(1.95, 0.0, 1.5), high_m=(2.05, 0.2, 1.7), casts=False)
+    circuit = LitCircuit(key="a", fittings=(lamp,))
+    lit = solve_circuits(room=ROOM, circuits=[circuit], texel_m=0.3, cuboids=[box])
+    stage = room_view.stage(lit, camera(ROOM, view), 96, 60)
+    assert bool(stage.shapes.any()) == is_seen
+    assert bool((stage.glows[0] > 0).any()) == is_seen
+    assert bool((stage.sight.face >= 6).any()) == is_seen
