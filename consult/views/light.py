@@ -14,6 +14,7 @@ from consult.derived import read_house
 from consult.forms.light import LevelsForm
 from consult.light import page, pictures
 from consult.light.beams import beams_of
+from consult.light.glare import glare_of
 from consult.light.pictures import VIEWS
 from consult.light.solving import key_of, solved
 from consult.models import Room, Scene
@@ -47,6 +48,7 @@ def room(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
         "shown": shown,
         "figures": shown.figures,
         "beams": beams_of(shown.stated),
+        "glare": glare_of(shown.stated),
     }
     return render(request, "consult/light.html", context)
 

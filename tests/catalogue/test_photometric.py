@@ -127,7 +127,9 @@ def test_scallops_are_drawn_with_their_distances_and_heights(designer_client):
     assert spots == pytest.approx([100 * off for off in near])
     labels = [each.text for each in all_of(page, "svg.scallops text")]
     assert labels[2] == "0.3 m: 1.48 m"
-    heights = [float(each.get("y")) for each in all_of(page, "svg.scallops text")]
+    wide = designer_client.get(a_product(feed={"beam_deg": 120}).get_absolute_url())
+    heights = [float(each.get("y")) for each in all_of(wide, "svg.scallops text")]
+    assert len(heights) == 5
     assert all(below - above >= 15.9 for above, below in itertools.pairwise(heights))
 
 

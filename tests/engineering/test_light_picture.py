@@ -372,13 +372,13 @@ def test_the_tones_are_one_formula():
 @pytest.mark.parametrize(("view", "is_seen"), [("front", False), ("back", True), ("left", True)])
 def test_what_hangs_on_the_wall_that_is_left_out_goes_with_it(view, is_seen):
     lamp = LitFitting(
-        placement=Placement(position_m=(2, 0.12, 1.6)),
+        placement=Placement(position_m=(3.2, 0.12, 1.6)),
         intensity_cd=Globe(flux_lm=300),
         flux_lm=300,
         shape="globe",
         size_m=0.2,
     )
-    box = Cuboid(low_m=(1.95, 0.0, 1.5), high_m=(2.05, 0.2, 1.7), casts=False)
+    box = Cuboid(low_m=(3.15, 0.0, 1.5), high_m=(3.25, 0.2, 1.7), casts=False)
     circuit = LitCircuit(key="a", fittings=(lamp,))
     lit = solve_circuits(room=ROOM, circuits=[circuit], texel_m=0.3, cuboids=[box])
     stage = room_view.stage(lit, camera(ROOM, view), 96, 60)
