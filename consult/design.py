@@ -86,6 +86,7 @@ class RoomPart(Content):
     floor_reflectance: Decimal | None = None
     walls_reflectance: Decimal | None = None
     ceiling_reflectance: Decimal | None = None
+    eaves_m: Decimal | None = None
     ceiling_finish: str = ""
     wall_finish: str = ""
 

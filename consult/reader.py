@@ -260,6 +260,7 @@ def _room(row: Row, enclosure: str | None, *objects: ObjectPart) -> RoomPart:
         floor_reflectance=row.floor_reflectance,
         walls_reflectance=row.walls_reflectance,
         ceiling_reflectance=row.ceiling_reflectance,
+        eaves_m=row.eaves_m,
         ceiling_finish=row.ceiling_finish,
         wall_finish=row.wall_finish,
     )

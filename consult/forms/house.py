@@ -83,6 +83,9 @@ class RoomForm(OfProject):
     length_m = size(_("Length"), most=100)
     width_m = size(_("Width"), most=100)
     height_m = size(_("Height"), most=30)
+    eaves_m = size(
+        _("Height at its lowest side"), most=30, help_text=_("Where the ceiling slopes.")
+    )
     void_mm = WholeField(
         label=_("Ceiling void"), unit="mm", required=False, min_value=0, max_value=5000
     )
@@ -141,6 +144,19 @@ class RoomForm(OfProject):
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        height, eaves = values.get("height_m"), values.get("eaves_m")
+        if eaves is not None and (height is None or eaves >= height):
+            self.add_error(
+                "eaves_m",
+                _(
+                    "The lowest side is lower than the room's height: give the height at the "
+                    "highest side as the height, or leave this empty where the ceiling is level."
+                ),
+            )
+        return values
 
 
 class GroupForm(forms.Form):

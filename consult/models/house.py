@@ -131,6 +131,7 @@ class Room(DesignRow):
     length_m = metres(_("length"))
     width_m = metres(_("width"))
     height_m = metres(_("height"), most=30)
+    eaves_m = metres(_("height at its lowest side"), most=30)
     void_mm = models.PositiveIntegerField(
         _("ceiling void"), null=True, blank=True, validators=[MaxValueValidator(5000)]
     )

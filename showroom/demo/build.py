@@ -157,7 +157,7 @@ def _room(
     made: Room = house.room_add(
         by=by, floor=floor, name=spec.name, group=group, use=spec.use, dampness=spec.dampness,
         length_m=_metres(length), width_m=_metres(width), height_m=_metres(height),
-        void_mm=spec.void_mm, enclosure=places[spec.enclosure] if spec.enclosure else None,
+        eaves_m=_metres(plan.EAVES.get(spec.name)), void_mm=spec.void_mm, enclosure=places[spec.enclosure] if spec.enclosure else None,
     )  # fmt: skip
     return made
 

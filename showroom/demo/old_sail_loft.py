@@ -59,6 +59,9 @@ ROOMS = (
              dampness="outdoor", void_mm=None),
 )  # fmt: skip
 
+# Where a ceiling slopes: the height at the lowest side [m].
+EAVES = {"Captain's room": "1.4"}
+
 # Kind, x, y, z, width, depth, height [m]. The wet room has no tray.
 OBJECTS: dict[str, tuple[tuple[Any, ...], ...]] = {
     "Boat hall": (
