@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from base import outbox
 from base.deeds import Refusal
-from base.models import MailText, Outbox
+from base.models import Business, MailText, Outbox
 from tests.factories import PersonFactory
 
 pytestmark = pytest.mark.django_db
@@ -70,6 +70,16 @@ def test_a_letter_is_rendered_at_delivery_and_sent_with_its_own_id():
     assert Outbox.objects.get().state == "sent"
     assert outbox.deliver_due() == 0
     assert len(mail.outbox) == 1
+
+
+@pytest.mark.parametrize(
+    ("email", "to"), [("us@showroom.example", ["us@showroom.example"]), ("", [])]
+)
+def test_an_answer_to_a_letter_goes_to_the_business(email, to):
+    Business.objects.update_or_create(defaults={"name": "Pell", "email": email})
+    a_letter()
+    outbox.deliver_due()
+    assert mail.outbox[0].reply_to == to
 
 
 def test_no_change_no_letter():

@@ -150,6 +150,17 @@ def test_a_link_is_made_shown_once_and_revoked(office_client, client, quote):
     assert client.get(address).status_code == 410
 
 
+def test_the_office_reads_when_a_link_was_opened(office_client, client, quote):
+    revision = issued(quote)
+    data = {"for_whom": "Ida Marrow", "audience": "client", "days": "30"}
+    address = one(office_client.post(url("link_make", revision.pk), data), "#address")["value"]
+    for _each in range(3):
+        client.get(address)
+    page = office_client.get(revision.get_absolute_url())
+    assert len(all_of(page, "details.fold ul.plain li")) == 3
+    assert "3 visits" in page.content.decode()
+
+
 @pytest.mark.parametrize(
     "name", ["quote", "quote_issue", "quote_revise", "quote_withdraw", "line_add"]
 )

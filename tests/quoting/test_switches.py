@@ -23,7 +23,7 @@ from quoting import documents
 from quoting.drafting import draft_of
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance, Quote
-from quoting.services import answers, links, options, quotes
+from quoting.services import answers, links, options, quotes, variations
 from quoting.verifying import verify_all
 from tests.conftest import logged_in, one
 from tests.factories import PRICED_FROM, PersonFactory, a_keypad, a_quote
@@ -222,6 +222,21 @@ def test_the_client_chooses_switches_on_the_link_and_all_papers_say_so(by, quote
     assert "Ordinary switches and dimmers" in certificate
     assert "£656.98" in certificate
     assert list(verify_all()) == []
+
+
+def test_a_variation_of_an_order_of_switches_begins_with_switches_and_their_pack(by, quote):
+    revision = quotes.quote_issue(by=by, quote=offered(by, quote))
+    link = links.link_make(by=by, revision=revision, for_whom="Ida", secret=links.new_secret())
+    answers.offer_accept(
+        link=link, name="Ida Marrow", agrees=True, offer_sha256=revision.offer_sha256,
+        terms_version=read_offer(revision).terms.version, options=[str(by_switches().pk)],
+    )  # fmt: skip
+    made = quotes.quote_issue(by=by, quote=variations.variation_start(by=by, revision=revision))
+    offer = read_offer(made)
+    assert offer.totals.gross == Decimal("656.98")
+    told = offer.variation
+    assert (told.net_change, told.tax_change, told.gross_change) == (0, 0, 0)
+    assert read_internal(made).pack.positions == ()
 
 
 def test_every_file_for_other_programs_carries_the_choice(by, quote):
