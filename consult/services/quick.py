@@ -35,7 +35,11 @@ class Choice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """A line with what the catalogue says to it. `problems` are codes of what keeps it back."""
+    """A line with what the catalogue says to it. `problems` are codes of what keeps it back.
+
+    `own_words` name a placeholder, whatever the catalogue has for them. Where nothing is named
+    there is nothing to choose.
+    """
 
     line: QuickLine
     name: str
@@ -43,6 +47,7 @@ class Reading:
     choices: tuple[Choice, ...]
     problems: tuple[str, ...]
     same: CircuitFitting | None = None
+    own_words: str = ""
 
     @property
     def is_sure(self) -> bool:
@@ -76,9 +81,9 @@ def read(text: str, chosen: Mapping[str, str] | None = None, *, room: Room) -> R
         product = None
     feed = _feed(product, (chosen or {}).get("feed", ""))
     left = " ".join(word for word in line.words if word not in words)
-    thing = product.shown_name if product and is_mended else " ".join(line.words)
-    name = " ".join(filter(None, [thing, line.place]))
-    name = name[:1].upper() + name[1:]
+    own_words = _named(" ".join(line.words), line.place)
+    name = _named(product.shown_name, line.place) if product and is_mended else own_words
+    problems = _problems(line, product)
     choices = [
         _product_choice(shown, product, is_open=is_guess or len(fit) != 1 or bool(left)),
         *_pieces(line),
@@ -89,11 +94,18 @@ def read(text: str, chosen: Mapping[str, str] | None = None, *, room: Room) -> R
     ]
     return Reading(
         line=line,
-        name=name[:120] or (product.shown_name if product else ""),
+        name=name or (product.shown_name if product else ""),
         product=product,
-        choices=tuple(choices),
-        problems=tuple(_problems(line, product)),
+        choices=() if "nothing_named" in problems else tuple(choices),
+        problems=tuple(problems),
+        own_words=own_words,
     )
+
+
+def _named(thing: str, place: str) -> str:
+    """What a circuit is called: the thing and its place, with a capital, within the field."""
+    name = " ".join(filter(None, [thing, place]))
+    return (name[:1].upper() + name[1:])[:120]
 
 
 def _read_same(line: QuickLine, chosen: Mapping[str, str], room: Room) -> Reading:
@@ -116,7 +128,7 @@ def _read_same(line: QuickLine, chosen: Mapping[str, str], room: Room) -> Readin
         line=line,
         name=same_pieces.name_of(row, feed, line)[:120] if row else "",
         product=row.product if row else None,
-        choices=tuple(choice for choice in choices if choice.options),
+        choices=tuple(choices) if feed else (),
         problems=same_pieces.problems(line, row, feed),
         same=row,
     )
@@ -185,6 +197,8 @@ def _distance(product: Product, line: QuickLine) -> float:
 def fits(product: Product, line: QuickLine) -> bool:
     """Whether a product is what the line says: watts as rounded in speech, and driven as said."""
     feed = _feed(product, "")
+    if line.length_m is not None and product.unit != Unit.METRE:
+        return False
     if feed is None:
         return not (line.watts or line.cct_k or line.beam_deg)
     if line.driven and feed.load_kinds and not _meant(line, feed.load_kinds):

@@ -265,3 +265,25 @@ def test_pieces_of_another_project_are_not_shared(staff, by, up_and_down):
     other = Room.objects.get(project=a_project(by=by))
     add(staff, other, f"same pieces as {up_and_down.circuit.code} night")
     assert not CircuitFitting.objects.filter(same_pieces_as__isnull=False).exists()
+
+
+def test_a_length_prefers_what_is_sold_by_the_metre(staff, room):
+    a_product(name="Warm downlight")
+    tape = a_product(name="Line that is warm", kind="tape", unit="metre")
+    asked = read(staff, room, "3m warm")
+    first = all_of(asked, "input[name=product]")[0]
+    assert first["value"] == str(tape.pk)
+
+
+def test_where_nothing_is_named_there_is_nothing_to_choose(staff, room):
+    asked = read(staff, room, "97w")
+    assert "Name what should hang here" in one(asked, "#quick-reading [role=alert]").text
+    assert not all_of(asked, "fieldset")
+    unknown = read(staff, room, "same pieces as Z99.9")
+    assert not all_of(unknown, "fieldset")
+
+
+def test_a_placeholder_keeps_the_words_as_they_were_typed(staff, room):
+    a_product(name="Brass pendant")
+    asked = read(staff, room, "3 pendnat dim decorative")
+    assert "a placeholder: Pendnat" in one(asked, "#quick-reading").text
