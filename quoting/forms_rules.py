@@ -43,6 +43,13 @@ class RulesForm(forms.Form):
     hours_per_day = NumberField(
         label=_("Hours of a working day"), unit="h", min_value=1, max_value=24, decimal_places=2
     )
+    crew = WholeField(
+        label=_("People who work together"),
+        min_value=1,
+        max_value=20,
+        required=False,
+        help_text=_("The hours of a job are everybody's; so many share its days."),
+    )
     remind_days = WholeField(label=_("Ask again after"), unit=_("days"), min_value=1, max_value=90)
     numbers_by_year = forms.BooleanField(label=_("Numbers begin anew each year"), required=False)
     assumptions = forms.CharField(
@@ -61,6 +68,7 @@ class RulesForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
+        values["crew"] = values.get("crew") or 1
         step, ending = values.get("taste_step"), values.get("taste_ending")
         if step == 0:
             self.add_error("taste_step", _("Above 0, or empty."))

@@ -50,13 +50,14 @@ class LabourRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Labour:
-    """Hours by room and operation. ``days`` of so many hours; ``net`` is what they sell for."""
+    """Hours by room and operation, everybody's. ``days`` that a ``crew`` is there; ``net`` they sell for."""
 
     operations: tuple[str, ...]
     rows: tuple[LabourRow, ...]
     by_operation: tuple[Decimal, ...]
     hours: Decimal
     days: Decimal
+    crew: int
     net: Decimal
 
     @property
@@ -127,7 +128,9 @@ def labour_of(draft: Draft) -> Labour:
         for room in rooms
     )
     total = sum((row.total for row in rows), Decimal(0))
-    days = EXACT.divide(total, draft.terms.rules.hours_per_day).quantize(Decimal("0.1"))
+    rules = draft.terms.rules
+    a_day = EXACT.multiply(rules.hours_per_day, Decimal(rules.crew))
+    days = EXACT.divide(total, a_day).quantize(Decimal("0.1"))
     return Labour(
         operations=operations,
         rows=rows,
@@ -136,6 +139,7 @@ def labour_of(draft: Draft) -> Labour:
         ),
         hours=total,
         days=days,
+        crew=rules.crew,
         net=sum((line.net for line in lines), Decimal(0)),
     )
 

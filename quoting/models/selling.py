@@ -77,6 +77,12 @@ class QuotingRules(Versioned):
         default=Decimal(8),
         validators=[MinValueValidator(1), MaxValueValidator(24)],
     )
+    crew = models.PositiveSmallIntegerField(
+        _("people who work together"),
+        default=1,
+        validators=[MinValueValidator(1), MaxValueValidator(20)],
+        help_text=_("The hours of a job are everybody's; so many share its days."),
+    )
     remind_days = models.PositiveSmallIntegerField(
         _("ask again after"), default=7, validators=[MinValueValidator(1), MaxValueValidator(90)]
     )

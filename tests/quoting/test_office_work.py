@@ -147,6 +147,21 @@ def test_labour_is_told_by_operation_and_by_room(office_client, quote):
     assert "Second fix" in text
 
 
+def test_a_crew_shares_the_days_and_not_the_hours(office_client, manager_client, quote):
+    def told():
+        return one(office_client.get(quote.get_absolute_url()), "#part-hours summary").text
+
+    net = draft_of(quote).priced.net_total
+    assert "2 h, 0.2 days" in told()
+    assert "people" not in told()
+    QuotingRules.objects.create(crew=2)
+    # 2 h shared by two are 1 h of a day of eight.
+    assert "2 h, 0.1 days for 2 people" in " ".join(told().split())
+    assert draft_of(quote).priced.net_total == net
+    form = one(manager_client.get(url("rules")), "#id_crew")
+    assert form["value"] == "2"
+
+
 # --- discounts and approvals --------------------------------------------------------------------
 def test_a_room_discount_takes_off_the_rooms_lines_only(office_client, quote):
     room = Room.objects.get()
