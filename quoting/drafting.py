@@ -152,15 +152,17 @@ def draft_of(
     terms = terms_of(quote, currency=business.currency)
     house, plan, bill, gaps = _billed(quote, choice, day, terms, plan_of)
     taxes = {tax.tax_class: tax.share for tax in house.stock.taxes}
+    is_kept = not quote._state.adding  # else nobody can have typed anything to it
     overrides: dict[str, list[QuoteOverride]] = {}
-    for row in QuoteOverride.objects.filter(quote=quote).select_related("by"):
+    for row in QuoteOverride.objects.filter(quote=quote).select_related("by") if is_kept else ():
         overrides.setdefault(row.key, []).append(row)
     unpriced = [
         _of_bill(line, overrides.pop(line.key, []), taxes, terms)
         for line in bill.lines
         if line.is_ours
     ]
-    unpriced += [_of_manual(row, taxes, house) for row in ManualLine.objects.filter(quote=quote)]
+    manual = ManualLine.objects.filter(quote=quote) if is_kept else ()
+    unpriced += [_of_manual(row, taxes, house) for row in manual]
     priced = _price(quote, business, unpriced)
     labels = [label_of(line["section"], line["room"]) for line in unpriced]
     lines = tuple(

@@ -1,7 +1,9 @@
 """The sentences that stand on documents and links: cautions, names of operations, of stages."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from catalogue.kinds import LoadKind, Operation
@@ -103,6 +105,11 @@ def left_to_others(delivery: str) -> tuple[str, ...]:
 
 
 def operation(name: str) -> str:
+    return _operation(name, get_language())
+
+
+@lru_cache(maxsize=200)
+def _operation(name: str, _language: str | None) -> str:
     if name == CALL_OUT:
         return _("Up to the least hours of a job")
     return str(dict(Operation.choices).get(name, name))
