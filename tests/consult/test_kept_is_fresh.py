@@ -231,6 +231,17 @@ def test_only_what_an_act_changed_is_read_again(by, project):
     assert after.scenes is before.scenes
 
 
+def test_the_digest_follows_acts_there_and_back(by, project):
+    before = reader.read_design(project).digest
+    fitting = CircuitFitting.objects.filter(project=project).first()
+    circuits.fitting_change(by=by, fitting=fitting, pieces=7)
+    changed = reader.read_design(project).digest
+    forget_all()
+    assert reader.read_design(project).digest == changed != before
+    turns.undo(by=by, project=Project.objects.get(pk=project.pk))
+    assert reader.read_design(project).digest == before
+
+
 def test_an_act_that_came_to_nothing_is_forgotten(by, project):
     """Two acts have one number: what was read within the first must not stand for the second."""
     row = CircuitFitting.objects.filter(project=project).first()
