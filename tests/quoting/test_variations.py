@@ -11,6 +11,7 @@ from base.deeds import Refusal
 from consult.models import Circuit, Option, OptionGroup, Room
 from consult.services import circuits
 from quoting import documents, reports
+from quoting.drafting import draft_of
 from quoting.issued import read_offer
 from quoting.models import Acceptance, Quote
 from quoting.services import answers, links, quotes, variations
@@ -41,6 +42,10 @@ def ordered(by):
     quote = a_quote(by=by)
     quotes.quote_change(by=by, quote=quote, deposit_share=Decimal("0.4"))
     quotes.line_add(by=by, quote=quote, description="Aiming", quantity=1, unit_price=Decimal(280))
+    line = next(each for each in draft_of(quote).lines if each.key.startswith("fitting"))
+    quotes.override_set(
+        by=by, quote=quote, line_key=line.key, field="unit_price", value="41.50", reason="agreed"
+    )
     revision = quotes.quote_issue(by=by, quote=quote)
     order(by, revision)
     return revision
