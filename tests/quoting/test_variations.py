@@ -150,6 +150,18 @@ def test_a_variation_of_what_no_longer_stands_is_not_accepted(by, ordered):
     assert Acceptance.objects.count() == 2
 
 
+def test_a_further_issue_of_a_variation_keeps_its_number(by, ordered):
+    first, second = (
+        quotes.quote_issue(by=by, quote=variations.variation_start(by=by, revision=ordered))
+        for _each in range(2)
+    )
+    quote = Quote.objects.get(pk=first.quote_id)
+    quotes.quote_revise(by=by, quote=quote)
+    again = quotes.quote_issue(by=by, quote=Quote.objects.get(pk=quote.pk))
+    numbers = [read_offer(each).variation.number for each in (first, second, again)]
+    assert numbers == [1, 2, 1]
+
+
 def test_what_was_chosen_is_in_the_variation(by):
     quote = a_quote(by=by)
     group = OptionGroup.objects.create(project=quote.project, name="Extras")
