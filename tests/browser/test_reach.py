@@ -70,6 +70,19 @@ def test_nothing_is_lost_at_two_hundred_percent(live_server, page, enter, design
     assert wrong == []
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+def test_letters_twice_as_large_fit_the_page(live_server, page, enter, designer, room, width):
+    """Letters alone may be enlarged as well, while the window stays as it is."""
+    enter(designer)
+    page.set_viewport_size({"width": width, "height": 800})
+    wrong = []
+    for path in tables(room):
+        opened(page, live_server.url + path)
+        page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
+        wrong += [f"{path}: {sideways(page)} px"] if sideways(page) > 0 else []
+    assert wrong == []
+
+
 def test_nothing_moves_for_who_asks_for_stillness(live_server, page, enter, designer, room):
     enter(designer)
     page.emulate_media(reduced_motion="reduce")
