@@ -156,8 +156,9 @@ class LightPage {
     for (const row of place.querySelectorAll("[data-row]")) this.set(row, levels[row.dataset.row]);
     this.offer();
     const name = link.textContent.trim();
-    document.getElementById("light-words").textContent = this.values.words?.[this.scene] || name;
-    this.canvas.setAttribute("aria-label", name);
+    const words = this.values.words?.[this.scene] || name;
+    document.getElementById("light-words").textContent = words;
+    this.canvas.setAttribute("aria-label", `${this.canvas.dataset.room}, ${name}. ${words}`);
     for (const field of place.querySelectorAll("[name=scene]")) field.value = this.scene;
     this.fadeTo(levels);
     this.remember();

@@ -186,6 +186,8 @@ def test_a_scene_is_played_by_keyboard_and_stays_in_the_address(
     link.press("Enter")
     expect(link).to_have_attribute("aria-current", "true")
     assert "scene=" in page.url
+    said = page.locator("#light-picture").get_attribute("aria-label")
+    assert said == "Captain's room, Read. Only the two bedsides."
 
 
 def test_nothing_stands_in_the_way(live_server, page, enter, demo, manager, complaints):

@@ -53,6 +53,16 @@ def test_a_wrong_file_is_refused_with_line_and_reason(office_client, content, sa
     assert not PhotometricFile.objects.exists()
 
 
+def test_a_file_of_50_mb_is_refused_without_being_read(office_client, monkeypatch):
+    a_product(reference="AB-12")
+    monkeypatch.setattr("catalogue.photometric.READERS", {})
+    large = sent("AB-12.ies", IES.encode() + b"1 " * (25 * 1024 * 1024))
+    answer = office_client.post(reverse("catalogue:photometric"), {"files": [large]})
+    assert answer.status_code in (200, 302)
+    assert "larger than 2 MB" in one(answer, ".notice.stop").text
+    assert not PhotometricFile.objects.exists()
+
+
 def test_a_file_of_no_product_says_so(office_client):
     answer = office_client.post(reverse("catalogue:photometric"), {"files": [sent("ZZ-9.ies")]})
     assert "No product" in one(answer, ".notice.stop").text
