@@ -77,6 +77,19 @@ def test_the_command_makes_what_is_missing_once(accepted):
     assert again.getvalue().strip() == "0 documents made."
 
 
+def test_what_is_kept_is_not_made_again(accepted, monkeypatch):
+    documents.keep_documents(str(accepted.pk))
+    kept = dict(RevisionFile.objects.values_list("kind", "sha256"))
+
+    def made_again(_revision):
+        raise AssertionError("it is there already")
+
+    for kind in KINDS:
+        monkeypatch.setitem(documents._MAKERS, kind, made_again)
+    documents.keep_documents(str(accepted.pk))
+    assert dict(RevisionFile.objects.values_list("kind", "sha256")) == kept
+
+
 def test_the_command_tells_what_cannot_be_made_and_makes_the_rest(accepted, monkeypatch):
     def broken(_revision):
         raise OSError("the disk is full")
