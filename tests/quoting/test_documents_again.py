@@ -77,6 +77,18 @@ def test_the_command_makes_what_is_missing_once(accepted):
     assert again.getvalue().strip() == "0 documents made."
 
 
+def test_the_certificate_alone_may_be_what_is_missing(by):
+    revision = quotes.quote_issue(by=by, quote=a_furnished_quote(by=by))
+    documents.keep_documents(str(revision.pk))
+    assert list(lacking()) == []
+    link = links.link_make(by=by, revision=revision, for_whom="Ida", secret=links.new_secret())
+    answers.offer_accept(
+        link=link, name="Ida Marrow", agrees=True,
+        offer_sha256=revision.offer_sha256, terms_version="1",
+    )  # fmt: skip
+    assert [each.pk for each in lacking()] == [revision.pk]
+
+
 def test_what_is_kept_is_not_made_again(accepted, monkeypatch):
     documents.keep_documents(str(accepted.pk))
     kept = dict(RevisionFile.objects.values_list("kind", "sha256"))
