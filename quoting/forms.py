@@ -227,6 +227,20 @@ class OverrideForm(forms.Form):
         return values
 
 
+class PaymentForm(forms.Form):
+    """Money that came in, in the currency of the order."""
+
+    amount = NumberField(label=_("Amount"), max_digits=14)
+    day = forms.DateField(label=_("Came in on"), widget=forms.DateInput(attrs={"type": "date"}))
+    how = forms.CharField(
+        label=_("How it came"), max_length=120, help_text=_("For instance by bank transfer.")
+    )
+
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["amount"].unit = currency  # type: ignore[attr-defined]
+
+
 class LinkForm(forms.Form):
     for_whom = forms.CharField(label=_("For whom"), max_length=120)
     audience = forms.ChoiceField(label=_("Shows"), choices=Link.Audience)

@@ -1,4 +1,4 @@
-"""Guards in the database itself: what was issued and accepted is only ever inserted.
+"""Guards in the database itself: what was issued, accepted and paid is only ever inserted.
 
 Triggers refuse every UPDATE and DELETE of these tables, whoever asks. They are made by a migration
 and made again after each one, since SQLite loses the triggers of a table that it has to rebuild.
@@ -12,6 +12,8 @@ TABLES = (
     "quoting_revisionfile",
     "quoting_acceptance",
     "quoting_quoteapproval",
+    "quoting_payment",
+    "quoting_packrelease",
 )
 SENTENCE = "issued content is never changed"
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from quoting.views import issues, letters, lists, options, public, quotes, rules, table
+from quoting.views import issues, letters, lists, options, payments, public, quotes, rules, table
 
 app_name = "quoting"
 urlpatterns = [
@@ -66,6 +66,9 @@ urlpatterns = [
     path("issues/<uuid:revision_id>/<str:kind>.pdf", issues.revision_file, name="revision_file"),
     path("issues/<uuid:revision_id>/documents/make/", issues.documents_make, name="documents_make"),
     path("issues/<uuid:revision_id>/vary/", issues.variation_start, name="variation_start"),
+    path("issues/<uuid:revision_id>/payments/enter/", payments.enter, name="payment_enter"),
+    path("payments/<uuid:payment_id>/undo/", payments.undo, name="payment_undo"),
+    path("payments/<uuid:payment_id>/receipt.pdf", payments.receipt, name="payment_receipt"),
     path("issues/<uuid:revision_id>/differences/", letters.differences, name="differences"),
     path(
         "issues/<uuid:revision_id>/differences/paper/",

@@ -4,6 +4,7 @@ A variation is a quote of the whole job as it is to become. It refers to the acc
 stands until now, and what the change comes to; once accepted, it is what stands.
 """
 
+import datetime
 from collections.abc import Iterable
 from decimal import Decimal
 
@@ -17,9 +18,14 @@ from quoting.offer import Change, Line, Offer, Variation
 from quoting.options import chosen_totals
 
 
-def what_stands(order: Revision) -> Acceptance | None:
-    """The newest acceptance of an order: its own, or that of its latest accepted variation."""
+def what_stands(order: Revision, *, until: datetime.datetime | None = None) -> Acceptance | None:
+    """The newest acceptance of an order: its own, or that of its latest accepted variation.
+
+    With ``until``, as it was at that moment.
+    """
     rows = Acceptance.objects.filter(Q(revision=order) | Q(revision__quote__varies=order))
+    if until is not None:
+        rows = rows.filter(at__lte=until)
     return rows.select_related("revision").order_by("-at").first()
 
 

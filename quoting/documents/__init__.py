@@ -10,9 +10,18 @@ from quoting.documents.pack_reading import shown_pack
 from quoting.documents.reading import shown
 from quoting.documents.rendering import render_pdf
 from quoting.issued import read_internal, read_offer
-from quoting.models import Acceptance, Revision, RevisionFile
+from quoting.models import Acceptance, Payment, Revision, RevisionFile
+from quoting.paying import account_of
 
-__all__ = ["certificate_pdf", "keep_documents", "lacking", "pack_pdf", "proposal_pdf", "shown"]
+__all__ = [
+    "certificate_pdf",
+    "keep_documents",
+    "lacking",
+    "pack_pdf",
+    "proposal_pdf",
+    "receipt_pdf",
+    "shown",
+]
 
 
 def proposal_pdf(revision: Revision) -> bytes:
@@ -51,6 +60,25 @@ def certificate_pdf(revision: Revision) -> bytes | None:
     )
     context: dict[str, object] = {"certificate": certificate, "offer": offer}
     return render_pdf("documents/certificate.html", context)
+
+
+def receipt_pdf(payment: Payment) -> tuple[int, bytes]:
+    """The receipt of a payment, or of its taking back, with its number within the order.
+
+    It shows the account as it stood with this entry; what was taken back since is said.
+    """
+    account = account_of(payment.order, until=payment.at)
+    if account is None:
+        raise ValueError(f"{payment.order} is no order")
+    entry = next(each for each in account.entries if each.payment.pk == payment.pk)
+    context: dict[str, object] = {
+        "account": account,
+        "entry": entry,
+        "payment": payment,
+        "counter": Payment.objects.filter(undoes=payment).first(),
+        "offer": account.offer,
+    }
+    return entry.number, render_pdf("documents/receipt.html", context)
 
 
 _MAKERS: dict[str, Callable[[Revision], bytes | None]] = {

@@ -10,6 +10,7 @@ from quoting.models.issues import (
     RevisionEvent,
     RevisionFile,
 )
+from quoting.models.paying import PackRelease, Payment
 from quoting.models.quotes import (
     ManualLine,
     NumberSeries,
@@ -29,6 +30,8 @@ __all__ = [
     "LinkVisit",
     "ManualLine",
     "NumberSeries",
+    "PackRelease",
+    "Payment",
     "Question",
     "Quote",
     "QuoteApproval",

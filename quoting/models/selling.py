@@ -44,6 +44,10 @@ class QuotingRules(Versioned):
         NEAREST = "nearest", _("to the nearest")
         UP = "up", _("up to the next")
 
+    class PackGoes(models.TextChoices):
+        AT_ONCE = "at_once", _("at once")
+        DEPOSIT = "deposit", _("when the first stage is paid")
+
     limit_designer = share_field(_("designers may give"), default=Decimal("0.05"))
     limit_office = share_field(_("the office may give"), default=Decimal("0.10"))
     limit_manager = share_field(_("managers may give"), default=Decimal("1"))
@@ -85,6 +89,12 @@ class QuotingRules(Versioned):
     )
     remind_days = models.PositiveSmallIntegerField(
         _("ask again after"), default=7, validators=[MinValueValidator(1), MaxValueValidator(90)]
+    )
+    pack_goes = models.CharField(
+        _("the electrician's pack goes out"),
+        max_length=8,
+        choices=PackGoes,
+        default=PackGoes.AT_ONCE,
     )
     assumptions = models.TextField(_("assumed in every quote"), max_length=4000, blank=True)
     exclusions = models.TextField(_("not part of any quote"), max_length=4000, blank=True)

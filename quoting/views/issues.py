@@ -3,7 +3,14 @@
 import uuid
 
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import (
+    FileResponse,
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    QueryDict,
+)
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -18,9 +25,10 @@ from consult.light import for_client
 from consult.views.shared import press
 from quoting.choosing import choices_of, gap_of, option_groups
 from quoting.documents.reading import shown
-from quoting.forms import AnswerForm, LinkForm
+from quoting.forms import AnswerForm, LinkForm, PaymentForm
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance, Link, Quote, Revision, RevisionFile
+from quoting.paying import account_of
 from quoting.services import links, quotes, variations
 from quoting.tasks import make_documents
 from quoting.views.quotes import quote_of
@@ -28,9 +36,9 @@ from quoting.views.quotes import quote_of
 
 def revision_of(request: HttpRequest, revision_id: uuid.UUID) -> Revision:
     rows = Revision.objects.filter(quote__in=Quote.objects.for_user(request.user))
-    rows = rows.select_related("quote__project__client", "issued_by").prefetch_related(
-        "events__by", "files", "links__visits"
-    )
+    rows = rows.select_related(
+        "quote__project__client", "quote__varies", "issued_by"
+    ).prefetch_related("events__by", "files", "links__visits")
     return get_object_or_404(rows, pk=revision_id)
 
 
@@ -112,10 +120,16 @@ def _page(row: Revision, **more: object) -> dict[str, object]:
         "shown": shown(offer),
         "variations": Quote.objects.filter(varies=row).order_by("created_at"),
         "files": {file.kind: file for file in row.files.all()},
+        "account": None if row.quote.varies else account_of(row),
+        "payment_form": payment_form(row),
         "links": [(link, link.works(at=now)) for link in row.links.all()],
         "link_form": LinkForm(),
         **more,
     }
+
+
+def payment_form(row: Revision, data: QueryDict | None = None) -> PaymentForm:
+    return PaymentForm(data, currency=row.currency, initial={"day": timezone.localdate()})
 
 
 @require_safe

@@ -14,6 +14,8 @@ from base.services import store_file
 from quoting import guards
 from quoting.models import (
     Acceptance,
+    PackRelease,
+    Payment,
     QuoteApproval,
     Revision,
     RevisionEvent,
@@ -49,17 +51,23 @@ def accepted():
         offer_sha256=revision.offer_sha256, terms_version="1",
     )  # fmt: skip
     QuoteApproval.objects.create(quote=quote, by=by, reason="known", findings_sha256="0" * 64)
+    Payment.objects.create(order=revision, amount=5, day="2026-03-02", how="cash", by=by)
+    PackRelease.objects.create(order=revision, reason="known", by=by)
     return revision
 
 
-GUARDED = [Revision, RevisionEvent, RevisionFile, Acceptance, QuoteApproval]
+GUARDED = [Revision, RevisionEvent, RevisionFile, Acceptance, QuoteApproval, Payment, PackRelease]
 
 
 @pytest.mark.parametrize("model", GUARDED)
 def test_the_database_refuses_to_change_or_remove_what_was_issued(accepted, model):
-    field = {"Revision": "letter", "RevisionEvent": "note", "QuoteApproval": "reason"}.get(
-        model.__name__, "sha256" if model is RevisionFile else "name"
-    )
+    field = {
+        "Revision": "letter",
+        "RevisionEvent": "note",
+        "QuoteApproval": "reason",
+        "Payment": "how",
+        "PackRelease": "reason",
+    }.get(model.__name__, "sha256" if model is RevisionFile else "name")
     table = model._meta.db_table
     before = list(model.objects.order_by("pk").values())
     assert before

@@ -18,6 +18,7 @@ from quoting.models import (
     AccessFactor,
     ActualHours,
     ManualLine,
+    Payment,
     Question,
     QuoteDiscount,
     QuoteOverride,
@@ -33,6 +34,7 @@ ONLY_SHOWN = {
     "quotes", "by_month", "of_project", "project_region", "room_price", "room_figures",
     "room_figures_closed", "quote", "revision", "revision_file", "options", "option_prices",
     "hours", "differences", "differences_pdf", "export", "offer", "offer_document", "offer_picture",
+    "payment_receipt",
 }  # fmt: skip
 
 
@@ -107,6 +109,10 @@ PRESSES = {
     "quote_revise": lambda d: ([d.revision.quote_id], {}),
     "quote_withdraw": lambda d: ([d.revision.quote_id], {}),
     "variation_start": lambda d: ([ordered(d).pk], {}),
+    "payment_enter": lambda d: (
+        [ordered(d).pk], {"amount": "9", "day": "2026-03-02", "how": "cash"},
+    ),
+    "payment_undo": lambda d: ([paid(d).pk], {"reason": "r"}),
     "documents_make": lambda d: ([d.revision.pk], {}),
     "link_make": lambda d: (
         [d.revision.pk], {"for_whom": "Joss", "audience": "client", "days": "9"},
@@ -163,6 +169,12 @@ def ordered(desk):
         offer_sha256=desk.revision.offer_sha256, gross_total=desk.revision.gross_total,
     )  # fmt: skip
     return desk.revision
+
+
+def paid(desk):
+    return Payment.objects.create(
+        order=ordered(desk), amount=9, day="2026-03-02", how="cash", by=desk.by
+    )
 
 
 def worded(_desk):

@@ -1,0 +1,64 @@
+"""Money for an order: entered, taken back, and receipted."""
+
+import uuid
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from base.deeds import Refusal
+from base.requests import deed_key
+from consult.views.shared import press
+from quoting.documents import receipt_pdf
+from quoting.models import Payment, Quote
+from quoting.services import payments as services
+from quoting.views.issues import _page, payment_form, revision_of
+
+
+@require_POST
+def enter(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    row = revision_of(request, revision_id)
+    form = payment_form(row, request.POST)
+    if form.is_valid():
+        try:
+            done = services.payment_enter(
+                by=request.user, revision=row, key=deed_key(request), **form.cleaned_data
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, _("The payment is entered."))
+            return redirect(done.order.get_absolute_url() + "#payments")
+    return render(request, "quoting/revision.html", _page(row, payment_form=form))
+
+
+def _payment_of(request: HttpRequest, payment_id: uuid.UUID) -> Payment:
+    mine = Quote.objects.for_user(request.user)
+    rows = Payment.objects.filter(order__quote__in=mine).select_related("order__quote", "by")
+    return get_object_or_404(rows, pk=payment_id)
+
+
+@require_POST
+def undo(request: HttpRequest, payment_id: uuid.UUID) -> HttpResponse:
+    payment = _payment_of(request, payment_id)
+    return press(
+        request,
+        deed=services.payment_undo,
+        onward=payment.order.get_absolute_url() + "#payments",
+        said=_("The payment is taken back."),
+        payment=payment,
+        reason=request.POST.get("reason", ""),
+    )
+
+
+@require_safe
+def receipt(request: HttpRequest, payment_id: uuid.UUID) -> HttpResponse:
+    """The receipt of a payment, made afresh from rows that never change."""
+    payment = _payment_of(request, payment_id)
+    number, content = receipt_pdf(payment)
+    response = HttpResponse(content, content_type="application/pdf")
+    name = f"{payment.order.number}-{payment.order.letter}-receipt-{number}.pdf"
+    response["Content-Disposition"] = f'inline; filename="{name}"'
+    return response
