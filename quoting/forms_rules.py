@@ -50,6 +50,12 @@ class RulesForm(forms.Form):
         required=False,
         help_text=_("The hours of a job are everybody's; so many share its days."),
     )
+    pack_goes = forms.ChoiceField(
+        label=_("The electrician's pack goes out"),
+        choices=QuotingRules.PackGoes.choices,
+        required=False,
+        help_text=_("Held back, it waits on its link; a manager can let it go, with a reason."),
+    )
     remind_days = WholeField(label=_("Ask again after"), unit=_("days"), min_value=1, max_value=90)
     numbers_by_year = forms.BooleanField(label=_("Numbers begin anew each year"), required=False)
     assumptions = forms.CharField(
@@ -69,6 +75,7 @@ class RulesForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
         values["crew"] = values.get("crew") or 1
+        values["pack_goes"] = values.get("pack_goes") or QuotingRules.PackGoes.AT_ONCE
         step, ending = values.get("taste_step"), values.get("taste_ending")
         if step == 0:
             self.add_error("taste_step", _("Above 0, or empty."))

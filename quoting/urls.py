@@ -67,6 +67,7 @@ urlpatterns = [
     path("issues/<uuid:revision_id>/documents/make/", issues.documents_make, name="documents_make"),
     path("issues/<uuid:revision_id>/vary/", issues.variation_start, name="variation_start"),
     path("issues/<uuid:revision_id>/payments/enter/", payments.enter, name="payment_enter"),
+    path("issues/<uuid:revision_id>/pack/release/", payments.release, name="pack_release"),
     path("payments/<uuid:payment_id>/undo/", payments.undo, name="payment_undo"),
     path("payments/<uuid:payment_id>/receipt.pdf", payments.receipt, name="payment_receipt"),
     path("issues/<uuid:revision_id>/differences/", letters.differences, name="differences"),

@@ -1,4 +1,4 @@
-"""Deeds on an order's payments. A payment is never changed: an entry of its own takes it back."""
+"""Deeds on an order's payments, and on what is held back until they are in. A payment is never changed: an entry of its own takes it back."""
 
 import datetime
 from decimal import Decimal
@@ -8,9 +8,10 @@ from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed, lock
 from base.models import Person
-from quoting.models import Acceptance, Payment, Quote, Revision
+from quoting.models import Acceptance, PackRelease, Payment, Quote, Revision
 from quoting.money import amount as whole_amount
 from quoting.paying import order_of
+from quoting.releasing import pack_stand
 
 MOST = Decimal(10) ** 10  # below this: far more than any job, and what the column holds
 
@@ -56,6 +57,23 @@ def payment_undo(*, by: Person, payment: Payment, reason: str) -> Payment:
         undoes=payment,
         by=by,
     )
+
+
+@deed()
+def pack_release(*, by: Person, revision: Revision, reason: str) -> PackRelease:
+    """A manager lets the pack of an order go before its stage is paid. Kept with who and why."""
+    if not by.is_manager:
+        raise Refusal(_("Only a manager lets the pack go before its stage is paid."))
+    order = order_of(revision)
+    lock(Quote(pk=order.quote_id))
+    stand = pack_stand(revision)
+    if stand.release is not None:
+        raise Refusal(_("The pack was let go already."))
+    if not stand.is_held:
+        raise Refusal(_("The pack is not held back: there is nothing to let pass."))
+    if not reason.strip():
+        raise Refusal(_("Say why the pack may go before its stage is paid."))
+    return PackRelease.objects.create(order=order, reason=reason.strip()[:300], by=by)
 
 
 def _must_be_office(by: Person) -> None:

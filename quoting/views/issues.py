@@ -29,6 +29,7 @@ from quoting.forms import AnswerForm, LinkForm, PaymentForm
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance, Link, Quote, Revision, RevisionFile
 from quoting.paying import account_of
+from quoting.releasing import pack_stand
 from quoting.services import links, quotes, variations
 from quoting.tasks import make_documents
 from quoting.views.quotes import quote_of
@@ -122,6 +123,7 @@ def _page(row: Revision, **more: object) -> dict[str, object]:
         "files": {file.kind: file for file in row.files.all()},
         "account": None if row.quote.varies else account_of(row),
         "payment_form": payment_form(row),
+        "stand": pack_stand(row),
         "links": [(link, link.works(at=now)) for link in row.links.all()],
         "link_form": LinkForm(),
         **more,

@@ -1,4 +1,4 @@
-"""Money for an order: entered, taken back, and receipted."""
+"""Money for an order: entered, taken back, and receipted; packs let go before it."""
 
 import uuid
 
@@ -62,3 +62,17 @@ def receipt(request: HttpRequest, payment_id: uuid.UUID) -> HttpResponse:
     name = f"{payment.order.number}-{payment.order.letter}-receipt-{number}.pdf"
     response["Content-Disposition"] = f'inline; filename="{name}"'
     return response
+
+
+@require_POST
+def release(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    """A manager lets the pack go before its stage is paid."""
+    row = revision_of(request, revision_id)
+    return press(
+        request,
+        deed=services.pack_release,
+        onward=row.get_absolute_url() + "#pack",
+        said=_("The pack may go."),
+        revision=row,
+        reason=request.POST.get("reason", ""),
+    )

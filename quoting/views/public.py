@@ -33,6 +33,7 @@ from quoting.documents.reading import shown
 from quoting.forms import AcceptForm, AskForm, DeclineForm
 from quoting.issued import read_offer
 from quoting.models import Acceptance, Link
+from quoting.releasing import pack_stand
 from quoting.services import answers, links, questions
 from quoting.services.questions import places
 from quoting.views.issues import send_file
@@ -93,6 +94,7 @@ def _pack(link: Link, secret: str) -> dict[str, object]:
         "offer": offer,
         "project": offer.project,
         "state": revision.state(on=timezone.localdate()),
+        "is_held": pack_stand(revision).is_held,
         "has_pack": revision.files.filter(kind="pack").exists(),
         "cautions": cautions(),
     }
@@ -142,6 +144,8 @@ def _offer(
 def document(request: HttpRequest, *, link: Link, secret: str, kind: str) -> HttpResponseBase:
     if kind not in MAY_SEE[link.audience]:
         raise Http404
+    if kind == "pack" and pack_stand(link.revision).is_held:
+        return render(request, "public/pack.html", _pack(link, secret), status=403)
     links.note_visit(link, kind)
     return send_file(link.revision, kind)
 

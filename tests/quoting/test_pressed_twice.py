@@ -22,6 +22,7 @@ from quoting.models import (
     Question,
     QuoteDiscount,
     QuoteOverride,
+    QuotingRules,
 )
 from quoting.services import links, quotes
 from tests.conftest import logged_in
@@ -112,6 +113,7 @@ PRESSES = {
     "payment_enter": lambda d: (
         [ordered(d).pk], {"amount": "9", "day": "2026-03-02", "how": "cash"},
     ),
+    "pack_release": lambda d: ([held(d).pk], {"reason": "r"}),
     "payment_undo": lambda d: ([paid(d).pk], {"reason": "r"}),
     "documents_make": lambda d: ([d.revision.pk], {}),
     "link_make": lambda d: (
@@ -168,6 +170,11 @@ def ordered(desk):
         revision=desk.revision, name="Ida", terms_version="1",
         offer_sha256=desk.revision.offer_sha256, gross_total=desk.revision.gross_total,
     )  # fmt: skip
+    return desk.revision
+
+
+def held(desk):
+    QuotingRules.objects.create(pack_goes="deposit")
     return desk.revision
 
 
