@@ -16,6 +16,7 @@ from catalogue.fields import IpField, ProductField, ShareField, figure
 from catalogue.kinds import (
     DIMMED_KINDS,
     FED_KINDS,
+    DimmingCurve,
     Edge,
     Kind,
     LoadKind,
@@ -133,6 +134,12 @@ class FittingForm(forms.Form):
         help_text=_("Of one piece, with its driver where that is built in."),
     )
     lowest_level = figure(_("Lowest steady level"), "%", decimals=0, most=100)
+    dimming_curve = forms.ChoiceField(
+        label=_("Dimming curve"),
+        choices=DimmingCurve,
+        required=False,
+        help_text=_("How its light, with its driver, follows the level of the control."),
+    )
     lamp_cap = forms.CharField(label=_("Lamp cap"), max_length=12, required=False)
     lamp_count = WholeField(label=_("Lamps"), min_value=0, max_value=200, required=False)
 

@@ -74,6 +74,13 @@ class Edge(models.TextChoices):
     EITHER = "either", _("either edge")
 
 
+class DimmingCurve(models.TextChoices):
+    """How light follows the level of the control: `engineering.dimming_curve` has the laws."""
+
+    LINEAR = "", _("in step with the level")
+    LOGARITHMIC = "logarithmic", _("logarithmic, as in IEC 62386-102")
+
+
 class Flicker(models.TextChoices):
     """What was seen when two products were tried together."""
 

@@ -18,6 +18,7 @@ from django.utils.translation import gettext_lazy as _
 from base.keys import OwnKey, Versioned
 from base.models import StoredFile
 from catalogue.kinds import (
+    DimmingCurve,
     Edge,
     Grade,
     Kind,
@@ -273,6 +274,9 @@ class FittingData(OwnKey):
     leakage_ma = measure(_("standing leakage to earth"), decimals=2)
     lowest_level = models.PositiveSmallIntegerField(
         _("lowest steady level, %"), null=True, blank=True, validators=[MaxValueValidator(100)]
+    )
+    dimming_curve = models.CharField(
+        _("dimming curve"), max_length=12, choices=DimmingCurve, blank=True
     )
     protection_class = models.CharField(
         _("protection class"),

@@ -222,6 +222,7 @@ def _fitting_spec(row: FittingData) -> FittingSpec:
         protection_class=row.protection_class,
         lamp_cap=row.lamp_cap,
         lamp_count=row.lamp_count,
+        dimming_curve=row.dimming_curve,
     )
 
 

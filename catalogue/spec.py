@@ -50,6 +50,7 @@ class FittingSpec(Content):
     protection_class: str
     lamp_cap: str
     lamp_count: int
+    dimming_curve: str = ""  # "" where light follows the level, or "logarithmic"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,7 @@ from consult.light.words import ALL_ON as ALL_ON_WORDS
 from consult.light.words import VIEWS as VIEW_WORDS
 from consult.light.words import lacks
 from consult.pieces import House
+from engineering.dimming_curve import light_by_percent
 from engineering.light_map import BANDS_LX, STOPS, band_colours
 from engineering.maintenance import HOME
 
@@ -101,8 +102,13 @@ class RoomPage:
             ],
             "stops": [[place, list(colour)] for place, colour in STOPS],
             "controls": [
-                [c.circuit, c.kind, list(c.keys), c.from_k, c.to_k] for c in self.stated.controls
+                [c.circuit, c.kind, list(c.keys), c.from_k, c.to_k, c.curve]
+                for c in self.stated.controls
             ],
+            "curves": {
+                curve: list(light_by_percent(curve))
+                for curve in sorted({c.curve for c in self.stated.controls if c.curve})
+            },
             "scenes": {
                 scene.key: {
                     circuit: [level.share, level.cct_k or 0, level.colour]

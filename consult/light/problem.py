@@ -68,6 +68,7 @@ class Control:
     keys: tuple[str, ...]
     from_k: float = 0.0
     to_k: float = 0.0
+    curve: str = ""  # how light follows the level: see engineering.dimming_curve
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,12 +169,12 @@ def _circuit(
     if circuit.load_kind == "motor":
         return None
     hung: list[Hung] = []
-    first: tuple[float, float] | None = None
+    first: tuple[float, float, str] | None = None
     loads = house.loads[circuit.id].rows
     for fitting, load in zip(circuit.fittings, loads, strict=True):
         if fitting.room == room.id and load.piece_lm > 0:
             hung += _hung(house, room, space, fitting, load)
-            first = first or _temperatures(house, fitting)
+            first = first or (*_temperatures(house, fitting), _curve(house, fitting))
     if not hung or first is None:
         return None
     return _channels(circuit, tuple(hung), *first)
@@ -187,6 +188,14 @@ def _temperatures(house: House, fitting: FittingPart) -> tuple[float, float]:
     if feed is None or feed.cct_k is None:
         return WHITE_K, WHITE_K
     return float(feed.cct_k), float(feed.cct_to_k or feed.cct_k)
+
+
+def _curve(house: House, fitting: FittingPart) -> str:
+    """The dimming curve of the lamp where one is fitted and has one, else of the fitting."""
+    for product in (house.product(fitting.lamp), house.product(fitting.product)):
+        if product is not None and product.fitting is not None and product.fitting.dimming_curve:
+            return product.fitting.dimming_curve
+    return ""
 
 
 def _hung(
@@ -236,9 +245,9 @@ def white(kelvin: float) -> Colour:
 
 
 def _channels(
-    circuit: CircuitPart, hung: tuple[Hung, ...], from_k: float, to_k: float
+    circuit: CircuitPart, hung: tuple[Hung, ...], from_k: float, to_k: float, curve: str
 ) -> tuple[Control, list[Channel]]:
-    named = partial(Control, circuit=circuit.id, code=circuit.code, name=circuit.name)
+    named = partial(Control, circuit=circuit.id, code=circuit.code, name=circuit.name, curve=curve)
     if circuit.load_kind in ("dc-rgb", "dc-rgbw", "dc-rgb-tunable"):
         has_white = circuit.load_kind != "dc-rgb"
         rest = 1 - WHITE_SHARE if has_white else 1.0

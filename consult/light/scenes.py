@@ -1,10 +1,11 @@
 """Levels of a scene as weights of the basis: white that is tuned, white that warms, colour."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from consult.design import Design, RoomPart
 from consult.light.problem import Control
 from engineering.colour import mired
+from engineering.dimming_curve import light_share
 
 ALL_ON, ALL_OFF = "all-on", "all-off"
 DEFAULT_K = 2900.0
@@ -12,7 +13,10 @@ DEFAULT_K = 2900.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Level:
-    """The level of a circuit, 0 to 1, with its colour where the scene gives one."""
+    """The level of a circuit, 0 to 1, with its colour where the scene gives one.
+
+    Of light it is the share that the circuit's dimming curve makes of it.
+    """
 
     share: float
     cct_k: int | None = None
@@ -78,7 +82,8 @@ def weights(controls: tuple[Control, ...], levels: dict[str, Level]) -> dict[str
     for control in controls:
         level = levels.get(control.circuit)
         if level is not None and level.share > 0:
-            found |= _of(control, level)
+            lit = light_share(level.share, control.curve)
+            found |= _of(control, replace(level, share=lit))
     return found
 
 

@@ -84,12 +84,21 @@ function coolShare(from, to, wanted) {
 
 const linear = (part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
 
-// levels: circuit → [share, colour temperature or 0, colour or ""]
-export function weightsOf(basis, controls, levels) {
+// The share of its light that a circuit gives at a level: by its curve's shares at 0, 1, … 100 %.
+function lightOf(level, curve) {
+  if (!curve) return level;
+  const place = Math.min(1, Math.max(0, level)) * 100, below = Math.floor(place + 1e-9);
+  const above = Math.min(100, below + 1);
+  return curve[below] + Math.max(0, place - below) * (curve[above] - curve[below]);
+}
+
+// levels: circuit → [level, colour temperature or 0, colour or ""]; curves: name → shares by percent
+export function weightsOf(basis, controls, levels, curves = {}) {
   const named = {};
-  for (const [circuit, kind, keys, from, to] of controls) {
-    const [share, kelvin, colour] = levels[circuit] ?? [0, 0, ""];
-    if (!(share > 0)) continue;
+  for (const [circuit, kind, keys, from, to, curve] of controls) {
+    const [level, kelvin, colour] = levels[circuit] ?? [0, 0, ""];
+    if (!(level > 0)) continue;
+    const share = lightOf(level, curves[curve]);
     if (kind === "plain") named[keys[0]] = share;
     else if (kind === "colour") {
       if (colour) {

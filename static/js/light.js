@@ -53,7 +53,7 @@ class LightPage {
   }
 
   weights(levels) {
-    return weightsOf(this.basis, this.values.controls, levels);
+    return weightsOf(this.basis, this.values.controls, levels, this.values.curves);
   }
 
   // A tall room is drawn less wide, so that every picture has about as many pixels.

@@ -17,11 +17,11 @@ MAIN = ("Boat hall", "Galley", "Chart corner", "Captain's room")
 MOST_MEAN, MOST_CLIPPED, WIDTH = 2.0, 0.02, 480
 LEAST_WIDTH, MOST_BYTES = 180, 30_000
 PAINT = """(width) => {
-  const { basis, page, paint, stageOf, weightsOf } = window.gloamingLight;
+  const { basis, page, paint, stageOf } = window.gloamingLight;
   const found = {};
   for (const [key, levels] of Object.entries(page.values.scenes)) {
     const stage = stageOf(basis, page.view, width);
-    const image = paint(basis, stage, weightsOf(basis, page.values.controls, levels));
+    const image = paint(basis, stage, page.weights(levels));
     found[key] = { width: image.width, height: image.height, data: Array.from(image.data) };
   }
   return found;

@@ -8,6 +8,7 @@ import pytest
 from catalogue import services
 from catalogue.kinds import Kind
 from catalogue.models import Product, SearchText
+from catalogue.reader import product_spec
 from catalogue.sheet import sheet_of
 from tests.catalogue.sent import BLOCKS, FEED, made, sent
 from tests.conftest import all_of, one
@@ -18,6 +19,19 @@ STORED = [{**FEED, "number": "1"}]
 
 def stored(product):
     return Product.objects.with_everything().get(pk=product.pk)
+
+
+def test_a_dimming_curve_is_typed_shown_and_read(manager_client):
+    technical = {"ip_code": "20", "dimming_curve": "logarithmic"}
+    answer = manager_client.post("/catalogue/add/fitting/", sent(technical=technical))
+    page = manager_client.get(answer["Location"])
+    assert any("IEC 62386-102" in each.text for each in all_of(page, ".title-block dd"))
+    product = stored(Product.objects.get())
+    assert product_spec(product).fitting.dimming_curve == "logarithmic"
+    technical["dimming_curve"] = "steep"
+    wrong = manager_client.post("/catalogue/add/fitting/", sent(technical=technical, reference="X"))
+    assert "steep" in one(wrong, "main").text
+    assert Product.objects.count() == 1
 
 
 # --- add ----------------------------------------------------------------------------------------

@@ -7,13 +7,15 @@ from decimal import Decimal
 import numpy as np
 import pytest
 from django.core.cache import cache, caches
+from django.db.models import F
 from django.urls import reverse
 from PIL import Image
 
+from catalogue.models import CatalogueEdition, FittingData
 from consult.derived import read_house
 from consult.light import page, pictures, solving
 from consult.light.figures import scene_plane
-from consult.light.scenes import weights
+from consult.light.scenes import Level, weights
 from consult.models import Room, Scene, TargetLevel
 from engineering.light_code import BYTES_A_ROOM, decoded
 from tests.conftest import all_of, one
@@ -92,6 +94,27 @@ def test_half_the_level_is_half_the_light(room):
     evening = next(each for each in shown.scenes if each.name == "Evening")
     part = scene_plane(light, weights(shown.stated.controls, evening.levels))
     assert part == pytest.approx(0.4 * full)
+
+
+def test_the_browser_is_given_the_shares_of_a_dimming_curve(room):
+    shown = page.room_page(read_house(room.project), str(room.pk), scene="all-on")
+    assert shown.for_browser["curves"] == {}
+    FittingData.objects.update(dimming_curve="logarithmic")
+    CatalogueEdition.objects.update(number=F("number") + 1)
+    shown = page.room_page(read_house(room.project), str(room.pk), scene="all-on")
+    (control,) = shown.for_browser["controls"]
+    given = shown.for_browser["curves"][control[5]]
+    for percent, share in enumerate(given):
+        levels = {control[0]: Level(share=percent / 100)}
+        assert sum(weights(shown.stated.controls, levels).values()) == pytest.approx(
+            share, abs=1e-8
+        )
+    light = solving.solved(shown.stated.problem)
+    evening = next(each for each in shown.scenes if each.name == "Evening")
+    part = scene_plane(light, weights(shown.stated.controls, evening.levels))
+    full = scene_plane(light, weights(shown.stated.controls, shown.scene.levels))
+    assert part == pytest.approx(given[40] * full, rel=1e-5)
+    assert given[40] == pytest.approx(0.0156, abs=5e-5)
 
 
 def test_a_room_without_a_height_says_so_and_has_no_picture(designer_client, room):

@@ -10,6 +10,7 @@ from consult.light.problem import box_of, room_problem
 from consult.light.quick import quick_light
 from consult.light.scenes import Level, weights
 from consult.light.targets import GUIDES
+from engineering.dimming_curve import light_share
 from tests.consult.houses import a_circuit, a_feed, a_fitting, a_house, a_room, an_object, hung
 
 ROOM = a_room()
@@ -103,6 +104,50 @@ def test_tuned_white_is_two_weights_that_make_up_the_level():
         found = weights(stated.controls, {control.circuit: Level(share=0.5, cct_k=kelvin)})
         assert found[control.keys[1]] == pytest.approx(0.5 * cool)
         assert sum(found.values()) == pytest.approx(0.5)
+
+
+def controlled(curve, *, feed=None, lamp=None, **circuit):
+    """The one control of a circuit of fittings with this dimming curve."""
+    fitting = a_fitting(feed=feed or a_feed(), dimming_curve=curve)
+    products = (fitting, lamp) if lamp else (fitting,)
+    part = hung(lamp=lamp.id) if lamp else hung()
+    stated = problem(a_circuit("C1", part, **circuit), products=products)
+    (control,) = stated.controls
+    return control
+
+
+def shares(control, share, **level):
+    return weights((control,), {control.circuit: Level(share=share, **level)})
+
+
+def test_light_follows_the_dimming_curve_of_the_product():
+    plain, curved = controlled(""), controlled("logarithmic")
+    assert shares(plain, 0.5) == {plain.circuit: 0.5}
+    assert shares(curved, 0.5)[curved.circuit] == pytest.approx(0.0312, abs=5e-5)
+    assert shares(curved, 1.0) == {curved.circuit: pytest.approx(1.0)}
+    assert shares(curved, 0.0) == {}
+
+
+def test_a_lamp_tells_the_curve_before_the_fitting_it_is_in():
+    lamp = a_fitting("bulb", kind="lamp", dimming_curve="logarithmic")
+    assert controlled("", lamp=lamp).curve == "logarithmic"
+    assert controlled("logarithmic", lamp=a_fitting("bulb", kind="lamp")).curve == "logarithmic"
+
+
+def test_both_whites_of_a_tuned_circuit_follow_the_curve():
+    feed = a_feed(load_kinds=("dc-tunable",), cct_k=2200, cct_to_k=5000)
+    curved = controlled("logarithmic", feed=feed, load_kind="dc-tunable")
+    found = shares(curved, 0.75, cct_k=3000)
+    assert min(found.values()) > 0
+    assert sum(found.values()) == pytest.approx(light_share(0.75, "logarithmic"))
+
+
+def test_what_warms_as_it_dims_follows_its_light():
+    feed = a_feed(cct_k=1800, cct_to_k=2800)
+    half, curved = controlled("", feed=feed), controlled("logarithmic", feed=feed)
+    assert shares(half, 0.5)[half.keys[1]] > 0.25
+    found = shares(curved, 0.5)
+    assert found[curved.keys[1]] < 0.1 * sum(found.values())
 
 
 def test_a_colour_circuit_plays_its_channels():
