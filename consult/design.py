@@ -87,6 +87,8 @@ class RoomPart(Content):
     walls_reflectance: Decimal | None = None
     ceiling_reflectance: Decimal | None = None
     eaves_m: Decimal | None = None
+    floor_m2: Decimal | None = None  # typed where the room is no rectangle, as is the way round
+    round_m: Decimal | None = None
     ceiling_finish: str = ""
     wall_finish: str = ""
 

@@ -261,6 +261,8 @@ def _room(row: Row, enclosure: str | None, *objects: ObjectPart) -> RoomPart:
         walls_reflectance=row.walls_reflectance,
         ceiling_reflectance=row.ceiling_reflectance,
         eaves_m=row.eaves_m,
+        floor_m2=row.floor_m2,
+        round_m=row.round_m,
         ceiling_finish=row.ceiling_finish,
         wall_finish=row.wall_finish,
     )

@@ -14,7 +14,7 @@ from consult.design import RoomPart
 from consult.findings.places_in_room import grid_points, height_of
 from consult.findings.registry import NOBODY_BUT_US, Case, Found, Hanging, found, rule
 from consult.light.problem import Lacks, LightProblem, RoomProblem, box_of, room_problem
-from consult.light.quick import answer
+from consult.light.quick import answer, floor_share
 from consult.light.solving import solved
 from consult.light.targets import Target, Targets
 from consult.room_light import full_figures
@@ -64,7 +64,8 @@ def _average(case: Case, room: RoomPart) -> float | None:
     if stated.problem is None or target is None:
         return None
     lumens = _lumens(stated.problem)
-    if lumens * PLAINLY_USEFUL / stated.problem.room.floor_m2 > target.low_lx:
+    floor_m2 = stated.problem.room.floor_m2 * floor_share(room)
+    if lumens * PLAINLY_USEFUL / floor_m2 > target.low_lx:
         return None
     return answer(case.house, room, targets, stated).average_lx
 

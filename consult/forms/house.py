@@ -1,9 +1,10 @@
 """Forms of floors, rooms, objects, room groups and enclosures."""
 
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
 from django import forms
+from django.utils.formats import localize
 from django.utils.translation import gettext_lazy as _
 
 from base.forms import NumberField, WholeField
@@ -18,8 +19,10 @@ from consult.kinds import (
     RoomUse,
 )
 from consult.models import Enclosure, Project, RoomGroup
+from consult.room_size import shortest_round_m
 
 SMALLEST_M = Decimal("0.1")
+CENTIMETRE = Decimal("0.01")
 
 
 def size(label: Any, *, most: int, **options: Any) -> NumberField:
@@ -85,6 +88,21 @@ class RoomForm(OfProject):
     height_m = size(_("Height"), most=30)
     eaves_m = size(
         _("Height at its lowest side"), most=30, help_text=_("Where the ceiling slopes.")
+    )
+    floor_m2 = NumberField(
+        label=_("Floor area"),
+        unit="m²",
+        required=False,
+        min_value=SMALLEST_M,
+        max_value=10_000,
+        max_digits=8,
+        decimal_places=2,
+        help_text=_(
+            "Where the room is no rectangle, such as an L: length and width are its longest."
+        ),
+    )
+    round_m = size(
+        _("Way round the walls"), most=1000, help_text=_("Where the room is no rectangle.")
     )
     void_mm = WholeField(
         label=_("Ceiling void"), unit="mm", required=False, min_value=0, max_value=5000
@@ -156,7 +174,40 @@ class RoomForm(OfProject):
                     "highest side as the height, or leave this empty where the ceiling is level."
                 ),
             )
+        self._check_shape(values)
         return values
+
+    def _check_shape(self, values: dict[str, Any]) -> None:
+        """A floor and a way round that are typed fit into the box of length and width."""
+        length, width = values.get("length_m"), values.get("width_m")
+        for name in ("floor_m2", "round_m"):
+            if values.get(name) is not None and not (length and width):
+                self.add_error(
+                    name, _("Give the longest length and width too, or leave this empty.")
+                )
+        if not (length and width):
+            return
+        area, way = values.get("floor_m2"), values.get("round_m")
+        if area is not None and area > length * width:
+            most = localize((length * width).quantize(CENTIMETRE))
+            self.add_error(
+                "floor_m2",
+                _(
+                    "More floor than length times width, %(most)s m²: give the longest length and "
+                    "width, or less floor."
+                )
+                % {"most": most},
+            )
+        least = shortest_round_m(length, width)
+        if way is not None and way < least:
+            self.add_error(
+                "round_m",
+                _(
+                    "Shorter than any way round a room of this length and width, %(least)s m: look "
+                    "at all three."
+                )
+                % {"least": localize(least.quantize(CENTIMETRE, rounding=ROUND_CEILING))},
+            )
 
 
 class GroupForm(forms.Form):

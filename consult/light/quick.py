@@ -14,6 +14,7 @@ from consult.light.laws import Law, Upwards
 from consult.light.problem import Hung, LightProblem, RoomProblem, room_problem
 from consult.light.targets import Target, Targets
 from consult.pieces import House
+from consult.room_size import area_m2, box_m2
 from engineering.box import BoxRoom
 from engineering.energy import annual_kwh
 from engineering.maintenance import HOME
@@ -69,7 +70,7 @@ def quick_light(house: House, room: RoomPart, targets: Targets) -> QuickLight:
 def answer(house: House, room: RoomPart, targets: Targets, stated: RoomProblem) -> QuickLight:
     """As `quick_light`, for a problem that is stated already."""
     lumens, watts, energy = _sums(house, room)
-    average = _average(stated.problem) if stated.problem else None
+    average = _average(stated.problem) / floor_share(room) if stated.problem else None
     return QuickLight(
         lumens=lumens,
         watts=watts,
@@ -80,6 +81,15 @@ def answer(house: House, room: RoomPart, targets: Targets, stated: RoomProblem) 
         plane_m=targets.plane_m(room.use),
         lacks=stated.lacks,
     )
+
+
+def floor_share(room: RoomPart) -> float:
+    """The floor as typed over that of the room's box, 0 to 1; 1 where none is typed.
+
+    The lumen method spreads what reaches the plane over the floor there is; utilisation stays the box's.
+    """
+    box, floor = box_m2(room), area_m2(room)
+    return min(1.0, float(floor / box)) if box and floor else 1.0
 
 
 def _sums(house: House, room: RoomPart) -> tuple[float, float, float]:

@@ -132,6 +132,15 @@ class Room(DesignRow):
     width_m = metres(_("width"))
     height_m = metres(_("height"), most=30)
     eaves_m = metres(_("height at its lowest side"), most=30)
+    floor_m2 = models.DecimalField(
+        _("floor area"),
+        max_digits=8,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(10_000)],
+    )
+    round_m = metres(_("way round the walls"), most=1000)
     void_mm = models.PositiveIntegerField(
         _("ceiling void"), null=True, blank=True, validators=[MaxValueValidator(5000)]
     )

@@ -12,6 +12,7 @@ from base.models import Person
 from consult.journal import apply, create
 from consult.kinds import ScalesBy
 from consult.models import CircuitFitting, Floor, Project, Room, Scene
+from consult.room_size import area_m2, perimeter_m
 from consult.services import copying
 
 CENTIMETRE = Decimal("0.01")
@@ -71,11 +72,9 @@ def save_as_pattern(*, by: Person, room: Room, name: str = "") -> Room:
 
 def factor(by: str, source: Room, target: Room) -> Decimal | None:
     """By how much a quantity grows from one room to another. None where a size is not known."""
-    sizes = (source.length_m, source.width_m, target.length_m, target.width_m)
-    if not all(sizes):
-        return None
-    a, b, c, d = (Decimal(str(size)) for size in sizes)
-    return (c * d) / (a * b) if by == ScalesBy.AREA else (c + d) / (a + b)
+    size_of = area_m2 if by == ScalesBy.AREA else perimeter_m
+    before, after = size_of(source), size_of(target)
+    return after / before if before and after else None
 
 
 def scaled(fitting: CircuitFitting, source: Room, target: Room) -> dict[str, Any]:
