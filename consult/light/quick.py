@@ -92,21 +92,42 @@ def floor_share(room: RoomPart) -> float:
     return min(1.0, float(floor / box)) if box and floor else 1.0
 
 
-def _sums(house: House, room: RoomPart) -> tuple[float, float, float]:
-    lumens = watts = energy = 0.0
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Burning:
+    """A row of fittings as it burns: light [lm], power [W], hours a day, share of its power when on."""
+
+    lumens: float
+    watts: float
+    hours_a_day: float
+    share: float
+
+
+def burning(house: House, room: RoomPart) -> list[Burning]:
+    """All that shines in a room."""
+    found = []
     for circuit in house.hanging_in[room.id]:
         if circuit.load_kind == "motor":
             continue
-        share = 1.0 if circuit.load_kind == "switched" else DIMMED_SHARE
         loads = house.loads[circuit.id].rows
-        for fitting, row in zip(circuit.fittings, loads, strict=True):
-            if fitting.room != room.id or row.piece_lm <= 0:
-                continue
-            here = math.fsum(row.pieces_w)
-            lumens += row.piece_lm * len(row.pieces_w)
-            watts += here
-            hours = HOURS_A_DAY.get(circuit.layer, 4.0)
-            energy += annual_kwh(watts=here, hours_a_day=hours, dim_share=share)
+        found += [
+            Burning(
+                lumens=row.piece_lm * len(row.pieces_w),
+                watts=math.fsum(row.pieces_w),
+                hours_a_day=HOURS_A_DAY.get(circuit.layer, 4.0),
+                share=1.0 if circuit.load_kind == "switched" else DIMMED_SHARE,
+            )
+            for fitting, row in zip(circuit.fittings, loads, strict=True)
+            if fitting.room == room.id and row.piece_lm > 0
+        ]
+    return found
+
+
+def _sums(house: House, room: RoomPart) -> tuple[float, float, float]:
+    lumens = watts = energy = 0.0
+    for each in burning(house, room):
+        lumens += each.lumens
+        watts += each.watts
+        energy += annual_kwh(watts=each.watts, hours_a_day=each.hours_a_day, dim_share=each.share)
     return lumens, watts, energy
 
 

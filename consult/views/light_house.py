@@ -9,17 +9,20 @@ from django.views.decorators.http import require_POST, require_safe
 
 from consult.derived import read_house
 from consult.light import for_client, whole_house
+from consult.light.house_energy import house_energy
 from consult.models import Project
 from consult.tasks import work_out_light
 from consult.views.shared import project_of
 
 
 def _context(project: Project) -> dict[str, Any]:
-    rows = whole_house.rows(read_house(project))
+    found = read_house(project)
+    rows = whole_house.rows(found)
     return {
         "project": project,
         "rows": rows,
         "run": whole_house.run_of(project.pk),
+        "energy": house_energy(found),
         "open_count": sum(row.figures is None and not row.lack for row in rows),
     }
 
