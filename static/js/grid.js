@@ -72,6 +72,7 @@ document.addEventListener("focusin", (event) => {
   const made = slideBar();
   made.querySelector("label").textContent = cell.getAttribute("aria-label");
   made.querySelector("input").value = Number.parseInt(cell.value, 10) || 0;
-  // Where a finger is the pointer; a keyboard has the digits.
-  if (matchMedia("(pointer: coarse)").matches) cell.closest(".scene-grid").append(made);
+  // Where a finger is the pointer; a keyboard has the digits. Put there once: the grid is laid out anew for it.
+  const grid = cell.closest(".scene-grid");
+  if (made.parentElement !== grid && matchMedia("(pointer: coarse)").matches) grid.append(made);
 });
