@@ -37,7 +37,7 @@ def add_room(page: Page) -> None:
     page.get_by_label("Name", exact=True).fill("Snug")
     page.get_by_label(re.compile("^Length")).fill("4,2")
     page.get_by_label(re.compile("^Width")).fill("3.1")
-    page.get_by_label(re.compile("^Height")).fill("2.4")
+    page.get_by_label(re.compile("^Height( if any)?$")).fill("2.4")
     page.get_by_role("button", name="Save").click()
     expect(page.get_by_role("heading", name="Snug")).to_be_visible()
 
