@@ -160,6 +160,7 @@ def test_an_expired_session_asks_for_the_log_in_and_then_goes_on(
     # The line says so, unless something else that asked has moved the page to the log-in already.
     told = page.locator("#waiting", has_text="logged out").or_(page.locator("#id_login"))
     expect(told).to_be_visible(timeout=15_000)
+    page.wait_for_load_state("networkidle")  # it may be on its way to the log-in still
     assert not Circuit.objects.filter(layer="accent").exists()
     enter(designer)
     at(page, live_server.url + room.get_absolute_url())
