@@ -10,6 +10,7 @@ import uuid
 from collections.abc import Callable
 from decimal import Decimal
 from functools import lru_cache, wraps
+from threading import Lock
 from typing import Any
 
 PLAIN = frozenset({str, int, float, bool, type(None), Decimal, uuid.UUID, frozenset})
@@ -63,6 +64,7 @@ class Kept[T]:
     def __init__(self, most: int) -> None:
         self._most = most
         self._answers: dict[tuple[Any, ...], T] = {}
+        self._lock = Lock()  # for what goes; looking up needs none
         _forgetting.append(self._answers.clear)
 
     def get(self, inputs: tuple[Any, ...], make: Callable[[], T]) -> T:
@@ -71,9 +73,11 @@ class Kept[T]:
             return self._answers[key]
         except KeyError:
             pass
-        made = self._answers[key] = make()
-        if len(self._answers) > self._most:
-            self._answers.pop(next(iter(self._answers)), None)
+        made = make()
+        with self._lock:
+            self._answers[key] = made
+            if len(self._answers) > self._most:
+                del self._answers[next(iter(self._answers))]
         return made
 
 

@@ -2,6 +2,7 @@
 
 import datetime
 from collections.abc import Iterable
+from threading import Lock
 
 from django.conf import settings
 from django.db.models import F, Q, Window
@@ -42,6 +43,7 @@ from catalogue.spec import (
 
 KEPT_AT_MOST = 64
 VALUES_AT_MOST = 50_000
+_keeping = Lock()
 _read_before: dict[object, object] = {}
 _kept: dict[tuple[int, frozenset[str], datetime.date, str], Stock] = {}
 
@@ -69,9 +71,10 @@ def read_stock(
     found = _kept.get(key)
     if found is None:
         found = _read_stock(named, day, currency)
-        while len(_kept) >= KEPT_AT_MOST:
-            _kept.pop(next(iter(_kept)), None)
-        _kept[key] = found
+        with _keeping:
+            while len(_kept) >= KEPT_AT_MOST:
+                del _kept[next(iter(_kept))]
+            _kept[key] = found
     return found
 
 

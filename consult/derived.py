@@ -193,7 +193,7 @@ def _found_out(task: EnclosureTask) -> FoundOut:
     """What was found out before of circuits, and of parts of enclosures, of the same hardware."""
     hardware = (task.headroom.share, task.headroom.method, *task.receivers, *task.drivers)
     known, solved = _of_hardware.get(hardware, lambda: ({}, {}))
-    if sum(len(each) for each in known.values()) > FOUND_OUT_KEPT:
+    if sum(len(each) for each in list(known.values())) > FOUND_OUT_KEPT:
         known.clear()
     if len(solved) > FOUND_OUT_KEPT:
         solved.clear()

@@ -17,6 +17,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache, cached_property, lru_cache
+from threading import Lock
 from typing import Any
 
 from django.conf import settings
@@ -136,6 +137,7 @@ class _Kept:
 
 
 _kept: dict[uuid.UUID, _Kept] = {}
+_keeping = Lock()
 
 
 def read_rows(project: Project) -> DesignRows:
@@ -150,10 +152,11 @@ def read_rows(project: Project) -> DesignRows:
         answer = _ask(project.pk, None)
         kept = _whole(answer)
     if settings.DESIGN_IS_KEPT:
-        _kept.pop(project.pk, None)
-        while len(_kept) >= KEPT_DESIGNS:
-            _kept.pop(next(iter(_kept)), None)
-        _kept[project.pk] = kept
+        with _keeping:
+            _kept.pop(project.pk, None)
+            while len(_kept) >= KEPT_DESIGNS:
+                del _kept[next(iter(_kept))]
+            _kept[project.pk] = kept
     return _rows(project, kept, answer)
 
 

@@ -48,9 +48,11 @@ def solve_enclosure(
         return _searched(cover, known, limits)
     asked = (cover.problem, known, cover.unit_places, cover.new_outputs, limits)
     key = hashlib.sha256(repr(asked).encode()).hexdigest()
-    if key not in solved:
-        solved[key] = _searched(cover, known, limits)
-    return solved[key]
+    try:
+        return solved[key]
+    except KeyError:  # another thread may forget what is kept meanwhile
+        found = solved[key] = _searched(cover, known, limits)
+        return found
 
 
 def _searched(cover: EnclosureCover, known: Cover | None, limits: CoverLimits) -> Solved | None:

@@ -1,5 +1,7 @@
 """What is kept of pure functions: the same values give the same answer, others their own."""
 
+import sys
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import pytest
@@ -84,3 +86,20 @@ def test_kept_answers_are_by_their_inputs_and_the_oldest_goes():
     assert kept.get((other, "x"), lambda: "other") == "other"
     assert kept.get((one, "y"), lambda: "third") == "third"
     assert kept.get((one, "x"), lambda: "new") == "new"
+
+
+def test_threads_that_keep_at_once_each_get_their_own():
+    kept: Kept[int] = Kept(4)
+
+    def ask(start):
+        return [kept.get((n % 50,), lambda n=n: n % 50) for n in range(start, start + 3000)]
+
+    before = sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    try:
+        with ThreadPoolExecutor(8) as pool:
+            answers = list(pool.map(ask, range(8)))
+    finally:
+        sys.setswitchinterval(before)
+    for start, found in enumerate(answers):
+        assert found == [n % 50 for n in range(start, start + 3000)]
