@@ -7,6 +7,8 @@ from typing import Any
 
 from django.apps import apps
 from django.db import models
+from django.db.models import TextField, Value
+from django.db.models.functions import Cast
 from django.utils.translation import gettext as _
 
 from consult.journal import next_redo, next_undo
@@ -37,7 +39,7 @@ class Act:
 
 
 def acts(entries: Sequence[JournalEntry], project: Project) -> list[Act]:
-    """The acts with their differences. One query for each kind of row that they name."""
+    """The acts with their differences. One query names all rows that they point at."""
     names = _names(change for entry in entries for change in entry.changes[:MOST_SHOWN])
     undo, redo = next_undo(project), next_redo(project)
     found = []
@@ -109,14 +111,23 @@ def _names(changes: Iterable[dict[str, Any]]) -> dict[str, str]:
             if field.is_relation and field.attname != "project_id":
                 values = {(change[side] or {}).get(field.attname) for side in ("before", "after")}
                 asked.setdefault(field.related_model, set()).update(v for v in values if v)
-    found = {}
-    for model, keys in asked.items():
-        rows = model._base_manager.filter(pk__in=[uuid.UUID(key) for key in keys])
-        found.update({str(row.pk): _called(row) for row in rows})
-    return found
+    rows = [_called(model, keys) for model, keys in asked.items() if keys]
+    if not rows:
+        return {}
+    # A model's own order is none of several tables together.
+    found = rows[0].union(*rows[1:], all=True).order_by() if len(rows) > 1 else rows[0]
+    return {
+        str(key): " ".join(filter(None, (code, name))) or reference or "–"
+        for key, code, name, reference in found
+    }
 
 
-def _called(row: Any) -> str:
-    """A row's name without reading another row."""
-    code, name = getattr(row, "code", ""), getattr(row, "name", "")
-    return " ".join(part for part in (code, name) if part) or getattr(row, "reference", "") or "–"
+def _called(model: type[models.Model], keys: Iterable[str]) -> Any:
+    """Key, code, name and reference of rows, empty where a table has none, without an order."""
+    own = {field.attname for field in model._meta.concrete_fields}
+    asked = [
+        Cast(name, TextField()) if name in own else Cast(Value(""), TextField())
+        for name in ("code", "name", "reference")
+    ]
+    rows = model._base_manager.filter(pk__in=[uuid.UUID(key) for key in keys])
+    return rows.order_by().values_list("pk", *asked)
