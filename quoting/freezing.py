@@ -17,6 +17,7 @@ from quoting.models import NumberSeries, QuoteApproval, QuotingRules, Revision
 from quoting.offer_check import check_offer
 from quoting.offering import internal_of, offer_of, sha256_of
 from quoting.problems import problem_sentence
+from quoting.taking_part import parties_of
 from quoting.varying import variation_of
 
 
@@ -50,8 +51,10 @@ def freeze(
     groups = option_groups(choices)
     if choices.problems:
         raise Refusal(problem_sentence(choices.problems[0]))
+    parties, introducers = parties_of(draft.quote.project)
     offer = offer_of(
         draft,
+        parties=parties,
         number=number,
         letter=letter,
         issued=today,
@@ -68,7 +71,12 @@ def freeze(
             % {"code": faults[0].code, "key": faults[0].key}
         )
     internal = internal_of(
-        draft, number=number, letter=letter, approval=approval, gap=gap_of(choices, groups)
+        draft,
+        number=number,
+        letter=letter,
+        approval=approval,
+        gap=gap_of(choices, groups),
+        introducers=introducers,
     )
     offer_bytes = canonical(content=offer.to_content())
     internal_bytes = canonical(content=internal.to_content())

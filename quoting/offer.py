@@ -31,6 +31,16 @@ from quoting.pack import Pack
 FORMAT = 1
 
 PARTIES_AT_WORK = ("showroom", "client", "electrician", "builder", "joiner", "nobody")
+PARTY_ROLES = (
+    "client",
+    "billed",
+    "site-contact",
+    "builder",
+    "architect",
+    "interior-designer",
+    "electrician",
+    "introducer",
+)
 TAX_TREATMENTS = ("", "standard", "reduced", "zero", "exempt", "reverse_charge", "outside")
 DEAL_PLACES = ("", "premises", "distance", "off_premises")
 
@@ -52,10 +62,11 @@ class Business(Content):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Party(Content):
-    """A person or firm of the job. ``role``: client, billed, site, architect, electrician, …"""
+    """A person or firm of the job. ``role`` is one of PARTY_ROLES; introducer only in Internal."""
 
     role: str = "client"
     name: str
+    firm: str = ""
     address: tuple[str, ...] = ()
     country: str = ""
     email: str = ""
@@ -304,7 +315,7 @@ class Offer(Content):
     deal_place: str = ""  # one of DEAL_PLACES; empty where not recorded
     business: Business
     client: Party
-    parties: tuple[Party, ...] = ()
+    parties: tuple[Party, ...] = ()  # who else takes part; never an introducer
     project: Project
     rooms: tuple[Room, ...] = ()
     control: Section | None = None
@@ -372,6 +383,7 @@ class Internal(Content):
     margin_total: Decimal  # taxable total less cost_total
     margin_share: Decimal | None = None  # of the taxable total; None where that is 0
     commission: Decimal = Decimal(0)
+    introducers: tuple[Party, ...] = ()
     approved_by: str = ""  # who let a discount or a margin pass that needed it
     approval_reason: str = ""
     overrides: tuple[LineOverride, ...] = ()

@@ -13,6 +13,7 @@ from quoting.offer import (
     DEAL_PLACES,
     FORMAT,
     PARTIES_AT_WORK,
+    PARTY_ROLES,
     TAX_TREATMENTS,
     DocumentAdjustment,
     Line,
@@ -106,6 +107,9 @@ def _shape_faults(offer: Offer) -> Iterator[Fault]:
         yield Fault(code=DATES, key="valid_until", stated=offer.valid_until.isoformat())
     if offer.deal_place not in DEAL_PLACES:
         yield Fault(code=UNKNOWN_WORD, key="deal_place", stated=offer.deal_place)
+    for party in offer.parties:
+        if party.role not in PARTY_ROLES or party.role == "introducer":
+            yield Fault(code=UNKNOWN_WORD, key=party.name, stated=party.role)
     seen: set[str] = set()
     for line in offer.lines():
         if line.key in seen:

@@ -56,6 +56,7 @@ def offer_of(
     valid_until: datetime.date,
     options: tuple[OptionGroup, ...] = (),
     pictures: Mapping[str, Sequence[tuple[str, str]]] | None = None,
+    parties: tuple[Party, ...] = (),
 ) -> Offer:
     """The client-safe half of an issue.
 
@@ -86,6 +87,7 @@ def offer_of(
             address=tuple(project.client.address.splitlines()) if project.client else (),
             email=project.client.email if project.client else "",
         ),
+        parties=parties,
         project=Project(
             name=project.name,
             site_address=tuple(project.site_address.splitlines()),
@@ -161,6 +163,7 @@ def internal_of(
     letter: str,
     approval: QuoteApproval | None = None,
     gap: Gap | None = None,
+    introducers: tuple[Party, ...] = (),
 ) -> Internal:
     """The staff's half of an issue: costs, margin, suppliers, what was overruled and why."""
     share = draft.margin_share
@@ -181,6 +184,7 @@ def internal_of(
         cost_total=_money(draft.cost_total),
         margin_total=_money(draft.margin_total),
         commission=draft.commission,
+        introducers=introducers,
         notes=_commission_note(draft),
         margin_share=None if share is None else share.quantize(Decimal("0.0001")),
         overrides=tuple(

@@ -7,6 +7,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from catalogue.kinds import LoadKind, Operation
+from consult.brief_kinds import PartyRole
 from consult.kinds import Finish, Layer, Trade
 from quoting.labour import CALL_OUT, Factor
 from quoting.offer import Offer, OptionGroup
@@ -125,6 +126,13 @@ def load_kind(name: str) -> str:
 
 def trade(name: str) -> str:
     return str(dict(Trade.choices).get(name, name))
+
+
+def party_role(name: str) -> str:
+    """What somebody does in a job, as it stands before their name on a document."""
+    if name == "billed":
+        return _("billed to")
+    return str(dict(PartyRole.choices).get(name, name))
 
 
 def unit(name: str) -> str:

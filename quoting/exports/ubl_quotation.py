@@ -9,8 +9,8 @@ which the rules are made. The order and the issue that stood until then are refe
 ordered, what the variation itself comes to and the new total are told in a note, and as numbers in
 an extension of our own.
 
-The schema has no place for what may be chosen: it stands in notes. Not in it for the same reason:
-payment stages, circuits and scenes.
+The schema has no place for what may be chosen, nor for who takes part beside the buyer: both stand
+in notes. Not in it for the same reason: payment stages, circuits and scenes.
 """
 
 from collections.abc import Iterable, Mapping
@@ -91,7 +91,8 @@ def _head(root: _Element, offer: Offer, line_count: int) -> None:
     _value(root, "UBLVersionID", "2.1")
     _value(root, "ID", f"{offer.number}-{offer.revision}")
     _value(root, "IssueDate", offer.issued.isoformat())
-    for note in (*_variation_notes(offer), *_option_notes(offer), *offer.notes, *offer.cautions):
+    told = (*_variation_notes(offer), *_option_notes(offer), *_party_notes(offer))
+    for note in (*told, *offer.notes, *offer.cautions):
         _value(root, "Note", note)
     _value(root, "PricingCurrencyCode", offer.currency)
     _value(root, "LineCountNumeric", str(line_count))
@@ -133,6 +134,13 @@ def _option_notes(offer: Offer) -> Iterable[str]:
                 f"{group.name}, {option.name}{counted}: {option.gross_delta:+f} {offer.currency} "
                 "with tax."
             )
+
+
+def _party_notes(offer: Offer) -> Iterable[str]:
+    """Who else takes part: the schema has a place for the buyer alone."""
+    for party in offer.parties:
+        role = {"billed": "Billed to"}.get(party.role, party.role.replace("-", " ").capitalize())
+        yield f"{role}: {', '.join(filter(None, (party.name, party.firm)))}."
 
 
 def _variation_notes(offer: Offer) -> tuple[str, ...]:

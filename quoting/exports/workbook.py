@@ -227,6 +227,7 @@ def _facts(sheet: Worksheet, offer: Offer, words: _Words) -> int:
         (_("Valid until"), offer.valid_until),
         (_("From"), offer.business.name),
         (_("For"), offer.client.name),
+        *((_("Billed to"), party.name) for party in offer.parties if party.role == "billed"),
         (_("Project"), offer.project.name),
         (_("Currency"), offer.currency),
         (_("Tax is rounded"), offer.tax_rounding),

@@ -19,7 +19,7 @@ from consult.kinds import Dampness, EnclosureKind, Layer
 from quoting import money, words
 from quoting.documents.pack_reading import SYMBOLS
 from quoting.documents.scenes import Lamp
-from quoting.offer import Offer
+from quoting.offer import Offer, Party
 
 register = template.Library()
 
@@ -87,6 +87,11 @@ def unit_text(line: object) -> str:
 @register.filter
 def by_whom(name: str) -> str:
     return words.trade(name)
+
+
+@register.filter
+def role_word(party: Party) -> str:
+    return words.party_role(party.role)
 
 
 @register.filter
