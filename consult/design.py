@@ -60,6 +60,22 @@ class ObjectPart(Content):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OpeningPart(Content):
+    """An opening as seen from one of its rooms; `other` None where it leads to no room of the job.
+
+    `wall` is empty, and a measure None, where nobody said.
+    """
+
+    id: str
+    other: str | None
+    wall: str
+    from_m: Decimal | None
+    width_m: Decimal | None
+    low_m: Decimal | None
+    height_m: Decimal | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoomPart(Content):
     id: str
     floor: str
@@ -91,6 +107,7 @@ class RoomPart(Content):
     round_m: Decimal | None = None
     ceiling_finish: str = ""
     wall_finish: str = ""
+    openings: tuple[OpeningPart, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

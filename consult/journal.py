@@ -42,6 +42,7 @@ TABLES = (
     "roomgroup",
     "room",
     "roomobject",
+    "opening",
     "circuit",
     "circuitfitting",
     "scene",

@@ -21,6 +21,7 @@ from consult.design import (
     GroupPart,
     LevelPart,
     ObjectPart,
+    OpeningPart,
     OptionPart,
     PositionPart,
     ProjectPart,
@@ -35,6 +36,7 @@ from consult.models import (
     FixedChoice,
     Floor,
     KeypadPosition,
+    Opening,
     Option,
     OptionGroup,
     PositionButton,
@@ -71,7 +73,7 @@ def design_of(rows: DesignRows, choice: Iterable[str] | None = None) -> Design:
         else (str(key) for key in choice)
     )
     homes = _homes(table[Room], table[Floor])
-    rooms = _rooms(table[Room], table[RoomObject], homes, taken)
+    rooms = _rooms(table[Room], table[RoomObject], table[Opening], homes, taken)
     room_ids = frozenset(room.id for room in rooms)
     circuits = _circuits(table[Circuit], table[CircuitFitting], homes, taken, room_ids)
     circuit_ids = frozenset(circuit.id for circuit in circuits)
@@ -205,13 +207,19 @@ def _option(row: Row, group: Row) -> OptionPart:
 
 @once(TABLES_KEPT)
 def _rooms(
-    rooms: Table, objects: Table, homes: Homes, taken: frozenset[str]
+    rooms: Table, objects: Table, openings: Table, homes: Homes, taken: frozenset[str]
 ) -> tuple[RoomPart, ...]:
     within: dict[uuid.UUID, list[ObjectPart]] = defaultdict(list)
     for row in sorted(objects.values(), key=lambda r: (r.kind, r.name, str(r.pk))):
         within[row.room_id].append(_object(row))
+    open_to: dict[uuid.UUID, list[OpeningPart]] = defaultdict(list)
+    for row in sorted(openings.values(), key=lambda r: str(r.pk)):
+        here, there = _opening(row)
+        open_to[row.room_id].append(here)
+        if there is not None:
+            open_to[row.other_id].append(there)
     parts = [
-        _room(row, homes[row.pk][1], *within.get(row.pk, ()))
+        _room(row, homes[row.pk][1], tuple(open_to.get(row.pk, ())), *within.get(row.pk, ()))
         for row in sorted(rooms.values(), key=lambda row: homes[row.pk][0])
     ]
     return tuple(part for part in parts if _is_in(part, taken))
@@ -233,7 +241,30 @@ def _object(row: Row) -> ObjectPart:
 
 
 @once(PARTS_KEPT)
-def _room(row: Row, enclosure: str | None, *objects: ObjectPart) -> RoomPart:
+def _opening(row: Row) -> tuple[OpeningPart, OpeningPart | None]:
+    """An opening as seen from its room, and from the other one where there is one."""
+
+    def seen(other: uuid.UUID | None, wall: str, from_m: Any) -> OpeningPart:
+        return OpeningPart(
+            id=str(row.pk),
+            other=_key(other),
+            wall=wall,
+            from_m=from_m,
+            width_m=row.width_m,
+            low_m=row.low_m,
+            height_m=row.height_m,
+        )
+
+    here = seen(row.other_id, row.wall, row.from_m)
+    if row.other_id is None:
+        return here, None
+    return here, seen(row.room_id, row.other_wall, row.other_from_m)
+
+
+@once(PARTS_KEPT)
+def _room(
+    row: Row, enclosure: str | None, openings: tuple[OpeningPart, ...], *objects: ObjectPart
+) -> RoomPart:
     return RoomPart(
         id=str(row.pk),
         floor=str(row.floor_id),
@@ -265,6 +296,7 @@ def _room(row: Row, enclosure: str | None, *objects: ObjectPart) -> RoomPart:
         round_m=row.round_m,
         ceiling_finish=row.ceiling_finish,
         wall_finish=row.wall_finish,
+        openings=openings,
     )
 
 

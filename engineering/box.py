@@ -21,6 +21,7 @@ from engineering.form_factors import (
     point_to_perpendicular,
 )
 from engineering.radiosity import interreflection
+from engineering.wall_opening import WallOpening
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -50,10 +51,11 @@ class BoxRoom:
     ----------
     length_m, width_m, height_m : [m], 0.2 to 200; along x, y, z.
     floor, walls, ceiling : reflectances, each at least 0 and below 1.
+    openings : parts of walls that are open; light that meets them leaves.
 
     Raises
     ------
-    ValueError : a size or a reflectance is out of its range.
+    ValueError : a size or a reflectance is out of its range, or an opening is beyond its wall.
 
     >>> BoxRoom(length_m=4, width_m=3, height_m=2.5, floor=0.2, walls=0.5, ceiling=0.7).volume_m3
     30.0
@@ -65,6 +67,7 @@ class BoxRoom:
     floor: float = 0.2
     walls: float = 0.5
     ceiling: float = 0.7
+    openings: tuple[WallOpening, ...] = ()
 
     def __post_init__(self) -> None:
         for name in ("length_m", "width_m", "height_m"):
@@ -77,6 +80,9 @@ class BoxRoom:
                 raise ValueError(
                     f"{name} reflectance must be at least 0 and below 1, got {value!r}"
                 )
+        for opening in self.openings:
+            along = self.size_m[IN_PLANE_AXES[opening.surface][0]]
+            opening.check_fits(along, self.height_m)
 
     @property
     def size_m(self) -> tuple[float, float, float]:
@@ -158,9 +164,19 @@ class Box:
         return np.array(each)[self.surface]
 
     @cached_property
+    def open_shares(self) -> FloatArray:
+        """The share of each patch that is open, 0 to 1; openings that overlap count once at most."""
+        shares = np.zeros(self.offsets[-1])
+        for opening in self.room.openings:
+            along, up = IN_PLANE_AXES[opening.surface]
+            covered = opening.covers(self.lines_m(along), self.lines_m(up))
+            shares[self.span(opening.surface)] += covered
+        return np.asarray(np.minimum(shares, 1.0))
+
+    @cached_property
     def reflectances(self) -> FloatArray:
-        """Reflectance of each patch."""
-        return np.array(self.room.reflectances)[self.surface]
+        """Reflectance of each patch; what is open of it sends nothing back."""
+        return np.asarray(np.array(self.room.reflectances)[self.surface] * (1 - self.open_shares))
 
     @cached_property
     def numbering(self) -> tuple[IntArray, IntArray]:

@@ -141,7 +141,8 @@ class RoomBasis:
     """Full-level light of each circuit on the faces of a room and on its work plane.
 
     `cells_lx` [circuits, cells of all faces, face after face]; `plane_lx` [circuits, rows,
-    columns]; `mean_cd_m2` [circuits], mean luminance of the room's surfaces.
+    columns]; `mean_cd_m2` [circuits], mean luminance of the room's surfaces; `leaving_lm` [circuits],
+    what leaves through the openings of the walls.
     """
 
     room: BoxRoom
@@ -152,6 +153,7 @@ class RoomBasis:
     plane_height_m: float
     plane_lx: FloatArray
     mean_cd_m2: FloatArray
+    leaving_lm: FloatArray
 
     def weights(self, levels: Mapping[str, float]) -> FloatArray:
         """Return the shares of full light of the circuits; one not named is off.
@@ -292,7 +294,8 @@ def solve_circuits(
         faces += cuboid_faces(cuboid, room, texel_m)
     plane = plane_face(room, plane_height_m)
     patches = np.stack([direct_on_patches(box, each) for each in sources], axis=1)
-    sent = (box.interreflection @ patches) * box.reflectances[:, None]
+    total = box.interreflection @ patches
+    sent = total * box.reflectances[:, None]
     casting = tuple(cuboid for cuboid in standing if cuboid.casts)
     cells = _face_views(box, faces, casting).cells(sent)
     plane_lx = _face_views(box, (plane,), ()).cells(sent)
@@ -311,4 +314,5 @@ def solve_circuits(
         plane_height_m=plane_height_m,
         plane_lx=plane_lx.reshape(len(keys), *plane.cells).transpose(0, 2, 1),
         mean_cd_m2=np.average(sent, axis=0, weights=box.areas_m2) / math.pi,
+        leaving_lm=(box.open_shares * box.areas_m2) @ total,
     )

@@ -47,7 +47,8 @@ class RoomLight:
     `minimum_lx`, `maximum_lx`, `uniformity` (minimum over average) : of the total on the plane.
     `floor_lx`, `ceiling_lx`, `walls_lx` : averages over the surfaces. `points` : direct and
     indirect at the points asked for. `energy_error` : how far the light absorbed by all surfaces
-    is from the flux of the sources, as a share of it.
+    is from the flux of the sources, as a share of it. `leaving_share` : of
+    that flux, what meets the openings of walls and leaves.
     """
 
     direct_lx: FloatArray
@@ -63,6 +64,7 @@ class RoomLight:
     energy_error: float
     utilisation: float
     patches_lx: FloatArray
+    leaving_share: float = 0.0
 
 
 def plane_points(room: BoxRoom, height_m: float, grid: tuple[int, int]) -> FloatArray:
@@ -179,7 +181,8 @@ def solve(
     -----
     Direct light is exact at each point for point sources; the inter-reflection is a radiosity
     solution on about 560 patches with form factors in closed form. All surfaces reflect
-    diffusely, nothing stands in the room, no daylight.
+    diffusely, nothing stands in the room, no daylight. What meets an opening leaves: it is absorbed
+    there, so the balance of energy stays closed, and nothing comes in from next door.
 
     References
     ----------
@@ -223,6 +226,7 @@ def solve(
         energy_error=abs(absorbed - flux) / flux,
         utilisation=average * room.floor_m2 / flux,
         patches_lx=total,
+        leaving_share=float((total * box.open_shares * box.areas_m2).sum()) / flux,
     )
 
 

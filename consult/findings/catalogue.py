@@ -165,7 +165,9 @@ def colours_mixed(case: Case) -> Iterator[Found]:
     design = case.house.design
     for group in design.groups:
         rooms = {room.id for room in design.rooms if room.group == group.id}
-        whites = {white for h in case.hanging if h.part.room in rooms if (white := _white(case, h))}
+        whites = {
+            white for h in case.hanging if h.part.room in rooms if (white := one_white(case, h))
+        }
         if whites and max(whites) - min(whites) >= ONE_WHITE_K:
             yield found(
                 "colours-mixed",
@@ -176,7 +178,7 @@ def colours_mixed(case: Case) -> Iterator[Found]:
             )
 
 
-def _white(case: Case, h: Hanging) -> int | None:
+def one_white(case: Case, h: Hanging) -> int | None:
     """The one white of a row; None where it can be tuned, warms as it dims, or is not known."""
     lamp = case.house.product(h.part.lamp)
     feed = lamp.feed(None) if lamp else h.feed

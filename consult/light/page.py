@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from consult.design import RoomPart
 from consult.light.figures import PlaneFigures, figures, scene_plane
+from consult.light.openings import OpenTo, open_to
 from consult.light.pictures import VIEWS, view_of
 from consult.light.problem import RoomProblem, room_problem
 from consult.light.room_plan import outlines
@@ -49,6 +50,13 @@ class RoomPage:
     plane_m: float
     query: str
     other_query: str
+    open_to: OpenTo
+
+    @property
+    def leaving_percent(self) -> float | None:
+        """Of all the light with everything on, what leaves through openings, where that is at hand."""
+        light = at_hand(self.stated.problem) if self.stated.problem else None
+        return 100 * light.leaving_share if light else None
 
     @property
     def lack(self) -> str:
@@ -150,6 +158,7 @@ def _page(
         plane_m=plane_m,
         query=f"scene={shown.key}&view={seen}",
         other_query=f"scene={beside.key}&view={seen}" if beside else "",
+        open_to=open_to(house, part),
     )
 
 

@@ -7,6 +7,7 @@ from base.once import Kept
 from consult.design import CircuitPart, FittingPart, ObjectPart, RoomPart
 from consult.light.bodies import bodies
 from consult.light.laws import Law, Look, law_of, look_of
+from consult.light.openings import openings_of
 from consult.light.placing import Hanging, placements
 from consult.pieces import FittingLoad, House
 from engineering.arrangement import Placement
@@ -14,6 +15,7 @@ from engineering.box import BoxRoom
 from engineering.colour import linear_rgb_of_cct
 from engineering.furniture import furnish
 from engineering.light_basis import MOST_CIRCUITS
+from engineering.passage import passage
 from engineering.room import FITTINGS_IN_ANY_ROOM, FITTINGS_PER_M2
 from engineering.room_faces import Colour, Cuboid
 from engineering.tone import WHITE_KELVIN
@@ -110,6 +112,7 @@ def box_of(room: RoomPart) -> BoxRoom:
             floor=share(room.floor_reflectance, FLOOR),
             walls=share(room.walls_reflectance, WALLS),
             ceiling=share(room.ceiling_reflectance, CEILING),
+            openings=openings_of(room),
         )
     except ValueError as error:
         raise Lacks("bad_size") from error
@@ -153,9 +156,14 @@ def _stated(house: House, room: RoomPart, space: BoxRoom, plane_m: float) -> Roo
         room=space,
         plane_m=plane_m if plane_m < space.height_m else 0.0,
         channels=tuple(channels),
-        cuboids=standing(space, room) + _held(space, channels),
+        cuboids=standing(space, room) + _open(space) + _held(space, channels),
     )
     return RoomProblem(problem=problem, controls=tuple(controls))
+
+
+def _open(space: BoxRoom) -> tuple[Cuboid, ...]:
+    """How the openings look."""
+    return tuple(part for each in space.openings for part in passage(each, space))
 
 
 def _held(space: BoxRoom, channels: list[Channel]) -> tuple[Cuboid, ...]:

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 from consult.design import ObjectPart, RoomPart
 from consult.kinds import ObjectKind
+from consult.light.openings import openings_of
 from consult.light.problem import RoomProblem
+from engineering.wall_opening import WallOpening
 
 # Half the sign of a luminaire [m], and the space round the walls.
 SIGN_M = 0.09
@@ -35,13 +37,14 @@ class Standing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomPlan:
-    """The drawing: objects, signs of luminaires as paths, running pieces as paths."""
+    """The drawing: objects, signs of luminaires, running pieces and openings as paths."""
 
     length_m: float
     width_m: float
     standing: tuple[Standing, ...]
     points: tuple[str, ...]
     runs: tuple[str, ...]
+    openings: tuple[str, ...]
 
     @property
     def view_box(self) -> str:
@@ -67,7 +70,18 @@ def room_plan(room: RoomPart, stated: RoomProblem) -> RoomPlan | None:
             for x, y, end in placed
             if end is not None
         ),
+        openings=tuple(_gap(each, length, width) for each in openings_of(room)),
     )
+
+
+def _gap(opening: WallOpening, length_m: float, width_m: float) -> str:
+    """The line of a wall that is open."""
+    start, end = opening.from_m, opening.from_m + opening.width_m
+    if opening.wall in ("front", "back"):
+        y = width_m if opening.wall == "front" else 0.0
+        return f"M{start:.3f} {y:.3f}H{end:.3f}"
+    x = length_m if opening.wall == "right" else 0.0
+    return f"M{x:.3f} {width_m - start:.3f}V{width_m - end:.3f}"
 
 
 def _places(stated: RoomProblem) -> list[tuple[float, float, tuple[float, ...] | None]]:

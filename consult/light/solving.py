@@ -17,7 +17,7 @@ from engineering.light_basis import LitCircuit, LitFitting, RoomBasis
 from engineering.light_code import solve_for_browser
 
 # Raised when the same problem would give other light than before.
-ENGINE = 2
+ENGINE = 3
 BASES_KEPT = 12
 NEAREST_RUN_M = 0.3
 
@@ -33,6 +33,7 @@ class Solved:
     data: bytes
     keys: tuple[str, ...]
     plane_lx: tuple[tuple[tuple[float, ...], ...], ...]  # channel, row, column
+    leaving_share: float  # of all the light at full level, through the openings of the walls
 
 
 def key_of(problem: LightProblem) -> str:
@@ -76,6 +77,7 @@ def _work_out(problem: LightProblem) -> tuple[Solved, RoomBasis]:
         data=data,
         keys=tuple(circuit.key for circuit in basis.circuits),
         plane_lx=tuple(tuple(map(tuple, rows)) for rows in plane.tolist()),
+        leaving_share=_leaving_share(basis),
     )
     caches["drawn"].set(key, answer, KEPT_S)
     with _lock:
@@ -83,6 +85,11 @@ def _work_out(problem: LightProblem) -> tuple[Solved, RoomBasis]:
         while len(_bases) > BASES_KEPT:
             _bases.popitem(last=False)
     return answer, basis
+
+
+def _leaving_share(basis: RoomBasis) -> float:
+    flux = sum(each.flux_lm for circuit in basis.circuits for each in circuit.fittings)
+    return round(float(basis.leaving_lm.sum()) / flux, 4)
 
 
 def _lit(channel: Channel, problem: LightProblem) -> LitCircuit:

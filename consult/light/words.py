@@ -41,7 +41,7 @@ def joined(words: Sequence[str]) -> str:
     >>> joined(["left wall", "right wall"])
     'left wall and right wall'
     """
-    *several, last = words
+    *several, last = words or [""]
     if not several:
         return last
     return gettext("%(several)s and %(last)s") % {"several": ", ".join(several), "last": last}

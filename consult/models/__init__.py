@@ -7,7 +7,15 @@ deed that removes what hangs from it first, and the journal remembers both.
 
 from consult.models.circuits import Circuit, CircuitFitting
 from consult.models.deciding import FixedChoice, SetAside, SwitchingPiece, fixed_shapes
-from consult.models.house import Enclosure, Floor, Room, RoomGroup, RoomObject, TargetLevel
+from consult.models.house import (
+    Enclosure,
+    Floor,
+    Opening,
+    Room,
+    RoomGroup,
+    RoomObject,
+    TargetLevel,
+)
 from consult.models.journal import JournalEntry
 from consult.models.people import Client, ClientPerson, ClientQuerySet, Project, ProjectQuerySet
 from consult.models.playing import KeypadPosition, PositionButton, Scene, SceneLevel
@@ -34,6 +42,7 @@ __all__ = [
     "Floor",
     "JournalEntry",
     "KeypadPosition",
+    "Opening",
     "Option",
     "OptionGroup",
     "PositionButton",

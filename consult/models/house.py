@@ -20,8 +20,11 @@ from consult.kinds import (
     ObjectKind,
     ResidualType,
     RoomUse,
+    Wall,
 )
 from consult.models.rows import DesignRow, metres, option_key, reflectance
+
+WALLS = [(key, words) for key, words in Wall.choices if key]
 
 
 class Enclosure(DesignRow):
@@ -216,6 +219,44 @@ class RoomObject(DesignRow):
 
     def __str__(self) -> str:
         return self.name or self.get_kind_display()
+
+
+class Opening(DesignRow):
+    """What a room is open to: a part of its walls without a door. One row is seen from both rooms.
+
+    The place on the wall, as the width and the height, may be unknown: then the rooms are open to
+    each other, and the light is worked out as behind a wall.
+    """
+
+    room = models.ForeignKey(Room, on_delete=models.PROTECT, related_name="openings_from")
+    other = models.ForeignKey(
+        Room,
+        verbose_name=_("open to"),
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="openings_to",
+    )
+    wall = models.CharField(_("in the"), max_length=5, blank=True, choices=WALLS)
+    from_m = metres(_("begins"))
+    width_m = metres(_("width"))
+    low_m = metres(_("lower edge above the floor"), most=30)
+    height_m = metres(_("height"), most=30)
+    other_wall = models.CharField(_("there in the"), max_length=5, blank=True, choices=WALLS)
+    other_from_m = metres(_("begins there"))
+
+    class Meta:
+        ordering = ["room", "wall", "from_m"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(other__isnull=True) | ~Q(other=models.F("room")),
+                name="opening_leads_elsewhere",
+            )
+        ]
+
+    def __str__(self) -> str:
+        """Both rooms. Reads self.room and self.other."""
+        return f"{self.room} – {self.other}" if self.other else str(self.room)
 
 
 class TargetLevel(Versioned):

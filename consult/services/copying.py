@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import Max
+from django.db.models import Max, Q
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed
@@ -16,6 +16,7 @@ from consult.models import (
     CircuitFitting,
     Floor,
     KeypadPosition,
+    Opening,
     PositionButton,
     Project,
     Room,
@@ -173,6 +174,28 @@ def copy_objects(copy: Copy, source: Room) -> None:
         copy.changes.append(create(new))
 
 
+def copy_openings(copy: Copy, source: Room) -> None:
+    """The openings of a room as it sees them. In the same job a copy is open to the same rooms.
+
+    Where in their walls is not known: the opening that was copied is there.
+    """
+    is_here = source.project_id == copy.target.project_id
+    for old in Opening.objects.filter(Q(room=source) | Q(other=source)):
+        is_first = old.room_id == source.pk
+        other = old.other_id if is_first else old.room_id
+        new = Opening(
+            project=copy.target.project,
+            room=copy.target,
+            other_id=other if is_here else None,
+            wall=old.wall if is_first else old.other_wall,
+            from_m=old.from_m if is_first else old.other_from_m,
+            width_m=old.width_m,
+            low_m=old.low_m,
+            height_m=old.height_m,
+        )
+        copy.changes.append(create(new))
+
+
 def new_room(source: Room, floor: Floor, name: str) -> tuple[Room, RoomGroup, list[Change]]:
     """A room like another one, empty still, with a group of its own."""
     project = floor.project
@@ -219,6 +242,7 @@ def room_copy(
     made, group, changes = new_room(room, floor, name or name_for_copy(room, floor.project))
     copy = Copy(target=made, group=group, changes=changes)
     copy_objects(copy, room)
+    copy_openings(copy, room)
     fill(copy, room)
     apply(project=floor.project, by=by, title=title, about=made.name, changes=copy.changes)
     Room.objects.filter(pk=made.pk).update(last_circuit_number=copy.number)

@@ -15,6 +15,7 @@ from consult.models import (
     FixedChoice,
     Floor,
     KeypadPosition,
+    Opening,
     PositionButton,
     Project,
     Room,
@@ -151,6 +152,7 @@ def room_remove(*, by: Person, room: Room) -> None:
     changes += [delete(row) for row in RadioPath.objects.filter(keypad_position__in=positions)]
     changes += [delete(row) for row in positions]
     changes += [delete(row) for row in RoomObject.objects.filter(room=room)]
+    changes += [delete(row) for row in Opening.objects.filter(Q(room=room) | Q(other=room))]
     changes += removal_of_notes(list(room.notes.all()))
     changes.append(delete(room))
     if not Room.objects.filter(group=group).exclude(pk=room.pk).exists():

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from consult.views import house as views
-from consult.views import objects
+from consult.views import objects, openings
 
 urlpatterns = [
     path("projects/<uuid:project_id>/floors/add/", views.floor_add, name="floor_add"),
@@ -16,6 +16,9 @@ urlpatterns = [
     path("rooms/<uuid:room_id>/objects/add/", objects.object_add, name="object_add"),
     path("objects/<uuid:object_id>/", objects.object_change, name="object_change"),
     path("objects/<uuid:object_id>/remove/", objects.object_remove, name="object_remove"),
+    path("rooms/<uuid:room_id>/openings/add/", openings.opening_add, name="opening_add"),
+    path("openings/<uuid:opening_id>/", openings.opening_change, name="opening_change"),
+    path("openings/<uuid:opening_id>/remove/", openings.opening_remove, name="opening_remove"),
     path("projects/<uuid:project_id>/places/", views.places, name="places"),
     path("projects/<uuid:project_id>/groups/add/", views.group_add, name="group_add"),
     path("groups/<uuid:group_id>/", views.group_change, name="group_change"),

@@ -49,6 +49,7 @@ def room(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
         "figures": shown.figures,
         "beams": beams_of(shown.stated),
         "glare": glare_of(shown.stated),
+        "leaving_percent": shown.leaving_percent if shown.open_to.through else None,
     }
     return render(request, "consult/light.html", context)
 

@@ -3,6 +3,7 @@
 import uuid
 from typing import Any
 
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -13,19 +14,20 @@ from consult.forms.objects import ObjectForm
 from consult.light.problem import room_problem
 from consult.light.room_plan import room_plan
 from consult.light.targets import read_targets
-from consult.models import Room, RoomObject
+from consult.models import Opening, Room, RoomObject
 from consult.services import house as services
 from consult.views.shared import deed_page, press, row_of, typed
 
 FORM_PAGE = require_http_methods(["GET", "HEAD", "POST"])
 
 
-def _here(room: Room) -> str:
+def here(room: Room) -> str:
+    """The page of what stands in a room."""
     return reverse("consult:object_add", args=[room.pk])
 
 
-def _drawn(room: Room) -> dict[str, Any]:
-    """The room, its plan from above and all that stands there."""
+def drawn(room: Room) -> dict[str, Any]:
+    """The room, its plan from above, all that stands there and what it is open to."""
     house = read_house(room.project)
     part = house.design.room_of[str(room.pk)]
     stated = room_problem(house, part, read_targets().plane_m(part.use))
@@ -34,7 +36,19 @@ def _drawn(room: Room) -> dict[str, Any]:
         "room": room,
         "plan": room_plan(part, stated),
         "standing": RoomObject.objects.filter(room=room),
+        "openings": _openings(room),
     }
+
+
+def _openings(room: Room) -> list[tuple[Opening, Room | None, str]]:
+    """The openings of a room, where they lead, and in which wall of it they are, in words."""
+    rows = Opening.objects.filter(Q(room=room) | Q(other=room)).select_related("room", "other")
+    return [
+        (row, row.other, row.get_wall_display())
+        if row.room_id == room.pk
+        else (row, row.room, row.get_other_wall_display())
+        for row in rows
+    ]
 
 
 @FORM_PAGE
@@ -44,9 +58,9 @@ def object_add(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
         request,
         form=ObjectForm(request.POST or None, room=room),
         deed=services.object_add,
-        onward=lambda _done: _here(room),
+        onward=lambda _done: here(room),
         template="consult/objects.html",
-        context=_drawn(room),
+        context=drawn(room),
         said=_("It stands there now."),
         room=room,
     )
@@ -61,9 +75,9 @@ def object_change(request: HttpRequest, object_id: uuid.UUID) -> HttpResponse:
         request,
         form=form,
         deed=services.object_change,
-        onward=lambda _done: _here(row.room),
+        onward=lambda _done: here(row.room),
         template="consult/objects.html",
-        context={**_drawn(row.room), "row": row, "version": row.version},
+        context={**drawn(row.room), "row": row, "version": row.version},
         versioned=True,
         row=row,
     )
@@ -72,5 +86,5 @@ def object_change(request: HttpRequest, object_id: uuid.UUID) -> HttpResponse:
 @require_POST
 def object_remove(request: HttpRequest, object_id: uuid.UUID) -> HttpResponse:
     row = row_of(request, RoomObject, object_id, "room")
-    onward = _here(row.room)
+    onward = here(row.room)
     return press(request, deed=services.object_remove, onward=onward, row=row)

@@ -13,6 +13,7 @@ import pytest
 
 from engineering.light_sources import CosinePower, Globe, line
 from engineering.room import BoxRoom, Source, solve
+from engineering.wall_opening import WallOpening
 
 DATA = json.loads((Path(__file__).parent / "data" / "radiance_rooms.json").read_text())
 
@@ -50,6 +51,7 @@ def test_there_are_rooms_enough_to_mean_something():
     assert len(rooms) >= 6
     assert len({tuple(room["size_m"]) for room in rooms}) >= 6
     assert len({tuple(room["reflectances"]) for room in rooms}) >= 5
+    assert sum(len(room.get("openings", ())) for room in rooms) >= 3
 
 
 @pytest.mark.parametrize("name", DATA["rooms"])
@@ -65,6 +67,7 @@ def test_a_room_agrees_with_the_simulator(name):
             floor=floor,
             walls=walls,
             ceiling=ceiling,
+            openings=tuple(WallOpening(**each) for each in room.get("openings", ())),
         ),
         sources=list(sources_of(room)),
         plane_height_m=room["plane_height_m"],

@@ -28,6 +28,7 @@ from consult.design import (
     GroupPart,
     LevelPart,
     ObjectPart,
+    OpeningPart,
     PositionPart,
     ProjectPart,
     RoomPart,
@@ -187,6 +188,30 @@ def a_room(**values: Any) -> Any:
         "height_m": Decimal("2.4"),
     }
     return made(RoomPart, **{**given, **values})
+
+
+def open_rooms(
+    *, group: str = "h", is_open: bool = True, load_kind: str = "phase-dimmed", **other: Any
+) -> House:
+    """A hall of 2700 K and Ra 90, open to a landing whose lamp has other values."""
+    rooms = [("r", "Hall", "g", "s"), ("s", "Landing", group, "r")]
+    return a_house(
+        a_circuit("C1", hung("one")),
+        a_circuit("C2", hung("two", room="s"), room="s", load_kind=load_kind),
+        rooms=tuple(
+            a_room(
+                id=key,
+                name=name,
+                group=of,
+                openings=(made(OpeningPart, id="o", other=other_key),) if is_open else (),
+            )
+            for key, name, of, other_key in rooms
+        ),
+        products=(
+            a_fitting("one", feed=a_feed(cct_k=2700, cri=90)),
+            a_fitting("two", feed=a_feed(**{"cct_k": 2700, "cri": 90, **other})),
+        ),
+    )
 
 
 def a_scene(*levels: tuple[str, int], name: str = "Evening", **values: Any) -> Any:

@@ -26,6 +26,7 @@ from tests.consult.houses import (
     findings,
     hung,
     made,
+    open_rooms,
 )
 
 SWITCHED_ONLY = a_feed(load_kinds=("switched",))
@@ -368,6 +369,9 @@ CASES = {
         ),
         lambda: a_house(products=(a_fitting(feed=a_feed(cct_k=2700)),)),
     ),
+    "open-rooms-white": (lambda: open_rooms(cct_k=3000), lambda: open_rooms(cct_k=2999)),
+    "open-rooms-rendering": (lambda: open_rooms(cri=80), lambda: open_rooms(cri=81)),
+    "open-rooms-warming": (lambda: open_rooms(cct_to_k=1800), lambda: open_rooms()),
     "tape-run": (
         lambda: a_house(
             a_circuit("C1", hung("tape", length_m=Decimal("5.1")), load_kind="dc-white"),

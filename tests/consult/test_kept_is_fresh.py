@@ -22,9 +22,17 @@ from catalogue.models import Product
 from consult import derived, reader, rows
 from consult.derived import fingerprint, planned, planned_now, read_house
 from consult.found import findings_of
-from consult.models import Circuit, CircuitFitting, Enclosure, Project, Room, SceneLevel
+from consult.models import (
+    Circuit,
+    CircuitFitting,
+    Enclosure,
+    Opening,
+    Project,
+    Room,
+    SceneLevel,
+)
 from consult.room_light import room_light
-from consult.services import circuits, house, keypads, people, scenes, turns
+from consult.services import circuits, house, keypads, openings, people, scenes, turns
 from quoting.drafting import draft_of
 from quoting.models import Quote
 from tests.conftest import counted_queries
@@ -66,7 +74,7 @@ def values(project):
         "findings by the quick plan": tuple(
             row.found for row in findings_of(project, read, quick).rows
         ),
-        "light": tuple(room_light(read, room, exact=True) for room in read.design.rooms[:1]),
+        "light": tuple(room_light(read, room, exact=True) for room in read.design.rooms),
         "lines": tuple((x.key, x.quantity, x.unit_price, x.unit_cost, x.net) for x in draft.lines),
         "price": (draft.priced.gross_total, draft.cost_total, at_table.priced.gross_total),
     }
@@ -122,6 +130,23 @@ def room_size(by, project, n):
     house.room_change(by=by, room=room, length_m=Decimal(3 + n % 5), use=("study", "hall")[n % 2])
 
 
+def opened(by, project, n):
+    one, *_, other = Room.objects.filter(project=project).order_by("pk")
+    row = Opening.objects.filter(project=project).first()
+    values = {"wall": ("", "left", "back")[n % 3], "width_m": Decimal(1 + n % 2)}
+    values |= {"from_m": Decimal("0.5"), "height_m": Decimal(2), "other_wall": "right"}
+    if row is None:
+        openings.opening_add(by=by, room=one, other=other, other_from_m=Decimal(0), **values)
+    else:
+        openings.opening_change(by=by, row=row, **values)
+
+
+def closed(by, project, n):
+    row = Opening.objects.filter(project=project).first()
+    if row is not None:
+        openings.opening_remove(by=by, row=row)
+
+
 def board(by, project, n):
     row = _nth(Enclosure.objects.filter(project=project), n)
     house.enclosure_change(
@@ -159,7 +184,7 @@ def back(by, project, n):
 
 
 EDITS = (
-    pieces, another_product, circuit, circuit_more, room_size, board, level, keypad,
+    pieces, another_product, circuit, circuit_more, room_size, opened, closed, board, level, keypad,
     name_of_project, price, headroom, back,
 )  # fmt: skip
 
@@ -193,6 +218,7 @@ def test_what_is_kept_is_what_is_afresh(by, project, changes):
         (CircuitFitting, pieces, 11),
         (Circuit, circuit, 2),
         (Room, room_size, 4),
+        (Opening, opened, 1),
         (Enclosure, board, 1),
     ],
 )

@@ -66,7 +66,7 @@ def test_it_is_typed_and_said(designer_client, room):
     assert (room.floor_m2, room.round_m) == (Decimal("14.5"), Decimal(18))
     page = designer_client.get(url("room_light", room)).content.decode()
     assert "The room has 14.50 m² of floor and is no rectangle" in page
-    assert "An opening to another room counts as a wall" in page
+    assert "Nothing is said of what this room is open to: all its walls count as closed" in page
     sheet = designer_client.get(reverse("consult:room", args=[room.pk])).content.decode()
     assert "14.50 m² of floor" in sheet
     part = read_house(room.project).design.room_of[str(room.pk)]

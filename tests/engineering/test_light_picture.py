@@ -3,6 +3,7 @@
 import json
 import math
 import zlib
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -239,13 +240,9 @@ def test_print_and_browser_agree(basis):
     scene = {"down": 0.4, "cove": 1.0, "globe": 0.7}
     in_print = luminances(basis, scene, eye, 192, 120)
     shown = luminances(
-        type(basis)(
-            room=basis.room,
-            circuits=basis.circuits,
-            faces=basis.faces,
-            cuboids=basis.cuboids,
+        replace(
+            basis,
             cells_lx=held.cells_lx,
-            plane_height_m=basis.plane_height_m,
             plane_lx=held.plane_lx,
             mean_cd_m2=np.array([entry["mean"] for entry in held.head["circuits"]]),
         ),

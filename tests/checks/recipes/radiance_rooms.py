@@ -109,6 +109,29 @@ ROOMS = {
         "plane_height_m": 1.0,
         "sources": [cosine([0.4, 0.45, 2.1], 300, 1)],
     },
+    "bright living room, open to two others": {
+        "size_m": [5.0, 3.6, 2.5],
+        "reflectances": [0.3, 0.7, 0.8],
+        "plane_height_m": 0.75,
+        "openings": [
+            {"wall": "back", "from_m": 1.2, "width_m": 2.6, "low_m": 0, "height_m": 2.2},
+            {"wall": "left", "from_m": 0.4, "width_m": 0.9, "low_m": 0, "height_m": 2.05},
+        ],
+        "sources": [
+            *(cosine([x, 1.8, 2.45], 800, 1) for x in (1.25, 3.75)),
+            {"kind": "even", "position_m": [3.9, 0.6, 1.5], "flux_lm": 500, "aim": "down"},
+        ],
+    },
+    "galley, one long side open above its units": {
+        "size_m": [4.4, 2.2, 2.5],
+        "reflectances": [0.25, 0.6, 0.75],
+        "plane_height_m": 0.9,
+        "openings": [{"wall": "right", "from_m": 0, "width_m": 2.2, "low_m": 1.1, "height_m": 1.4}],
+        "sources": [
+            {"kind": "even", "position_m": [x, 1.1, 2.1], "flux_lm": 700, "aim": "down"}
+            for x in (1.4, 3.4)
+        ],
+    },
 }
 AIMS = {
     "down": [],
@@ -177,6 +200,21 @@ def box_text(size, reflectances):
     return text + polygon("wall", "w4", [(0, y, 0), (0, y, z), (0, 0, z), (0, 0, 0)])
 
 
+def openings_text(size, openings):
+    """Black rectangles a millimetre before their walls: what meets them is gone."""
+    length, width, _ = size
+    places = {"front": 0.001, "back": width - 0.001, "left": 0.001, "right": length - 0.001}
+    text = "void plastic gone\n0\n0\n5 0 0 0 0 0\n\n"
+    for number, each in enumerate(openings):
+        place, start, end = places[each["wall"]], each["from_m"], each["from_m"] + each["width_m"]
+        low, high = each["low_m"], each["low_m"] + each["height_m"]
+        corners = [(start, low), (start, high), (end, high), (end, low)]
+        is_across = each["wall"] in ("front", "back")
+        placed = [(a, place, z) if is_across else (place, a, z) for a, z in corners]
+        text += polygon("gone", f"opening{number}", placed)
+    return text
+
+
 def strip_text(source):
     """A strip 10 mm wide that glows evenly downwards."""
     (x1, y, z), (x2, _, _) = source["from_m"], source["to_m"]
@@ -208,6 +246,7 @@ def simulate(room):
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         scene = box_text(size, room["reflectances"]) + sources_text(room, folder)
+        scene += openings_text(size, room.get("openings", []))
         (folder / "scene.rad").write_text(scene)
         (folder / "scene.oct").write_bytes(run(["oconv", "scene.rad"], folder))
         points = "".join(
