@@ -13,6 +13,7 @@ TABLES = (
     "quoting_acceptance",
     "quoting_quoteapproval",
     "quoting_payment",
+    "quoting_receipt",
     "quoting_packrelease",
 )
 SENTENCE = "issued content is never changed"

@@ -12,9 +12,20 @@ from django.utils.translation import gettext_lazy
 
 from base.models import Business
 from base.outbox import KindOfLetter, NotDue, register
-from quoting.models import Acceptance, Link, LinkSecret, Question, Revision, RevisionEvent
+from quoting.issued import read_offer
+from quoting.models import (
+    Acceptance,
+    Link,
+    LinkSecret,
+    Payment,
+    Question,
+    Receipt,
+    Revision,
+    RevisionEvent,
+)
+from quoting.paying import Account, account_of
 from quoting.services.links import digest_of, new_secret
-from quoting.templatetags.amounts import money
+from quoting.templatetags.documents import amount, day
 
 PDF = "application/pdf"
 Filled = tuple[dict[str, str], tuple[tuple[str, bytes, str], ...]]
@@ -31,6 +42,9 @@ SAMPLE = {
     "answer": gettext_lazy("Yes, to 1.6 m above the floor."),
     "about": gettext_lazy("Hall"),
     "reason": gettext_lazy("We decided to wait."),
+    "what": gettext_lazy("On 3 August 2026 we received £4,938.24, by bank transfer."),
+    "stage": gettext_lazy("Deposit, with the order: £4,938.24"),
+    "open": "£7,407.36",
 }
 
 
@@ -42,13 +56,12 @@ def _link_of(ids: dict[str, str]) -> Link:
 
 
 def _words(revision: Revision) -> dict[str, str]:
-    business = Business.objects.current()
     return {
         "project": revision.quote.project.name,
         "number": str(revision),
-        "total": money(revision.gross_total, business),
+        "total": amount(revision.gross_total, read_offer(revision)),
         "until": date_format(revision.valid_until, "j F Y"),
-        "business": business.name,
+        "business": Business.objects.current().name,
     }
 
 
@@ -95,15 +108,15 @@ def fill_answer(ids: dict[str, str]) -> Filled:
 def fill_accepted(ids: dict[str, str]) -> Filled:
     accepted = _found(Acceptance, ids["acceptance"])
     words = {**_words(accepted.revision), "who": accepted.name}
-    words["total"] = money(accepted.gross_total, Business.objects.current())
-    words["address"] = _where_it_stands(accepted, ids)
+    words["total"] = amount(accepted.gross_total, read_offer(accepted.revision))
+    words["address"] = _where_it_stands(accepted.revision, ids)
     return words, _document(accepted.revision, "certificate")
 
 
-def _where_it_stands(accepted: Acceptance, ids: dict[str, str]) -> str:
+def _where_it_stands(revision: Revision, ids: dict[str, str]) -> str:
     """The client's own address where the letter goes to them and their link works, else ours."""
     if "link" not in ids:
-        return ids["site"].rstrip("/") + accepted.revision.get_absolute_url()
+        return ids["site"].rstrip("/") + revision.get_absolute_url()
     link = Link.objects.filter(pk=ids["link"]).first()
     if link is None or not link.works(at=timezone.now()):
         return _("ask us for a new one, since the link you ordered on no longer works")
@@ -115,9 +128,59 @@ def fill_declined(ids: dict[str, str]) -> Filled:
     return {**_words(event.revision), "reason": event.note or "–"}, ()
 
 
-def _found(model: type, key: str):  # type: ignore[no-untyped-def]
+def fill_receipt(ids: dict[str, str]) -> Filled:
+    """The receipt of a payment, with what is still open as it stands when the letter goes out."""
+    payment = _found(Payment, ids["payment"], "order__quote__project")
+    offer = read_offer(payment.order)
+    told = {"sum": amount(payment.amount, offer), "day": day(payment.day, offer)}
+    told["how"] = payment.how
+    if payment.undoes_id is None:
+        what = _("On %(day)s we received %(sum)s, %(how)s.") % told
+    else:
+        what = _("%(sum)s that we had entered is taken back on %(day)s: %(how)s.") % told
+    words = _account_words(payment.order, ids) | {"what": what}
+    kept = Receipt.objects.filter(payment=payment).select_related("file").first()
+    if kept is None:
+        raise OSError(_("The document is not made yet."))  # tried again later
+    name = f"{payment.order.number}-{payment.order.letter}-receipt.pdf"
+    with kept.file.file.open("rb") as file:
+        return words, ((name, file.read(), PDF),)
+
+
+def fill_payment_due(ids: dict[str, str]) -> Filled:
+    """What is to be paid next, as it stands when the letter goes out; not due once it is paid."""
+    order = _found(Revision, ids["order"], "quote__project")
+    account = _account(order)
+    if account.open_stage is None:
+        raise NotDue(_("It was paid before the letter went out."))
+    stage = account.open_stage
+    told = {"name": stage.name, "sum": amount(stage.open, account.offer), "when": stage.when}
+    words = _account_words(order, ids)
+    return words | {"stage": _("%(name)s, %(when)s: %(sum)s") % told}, ()
+
+
+def _account_words(order: Revision, ids: dict[str, str]) -> dict[str, str]:
+    account = _account(order)
+    link = Link.objects.get(pk=ids["link"])
+    return {
+        **_words(order),
+        "who": link.for_whom,
+        "total": amount(account.due, account.offer),
+        "open": amount(account.open, account.offer),
+        "address": _where_it_stands(order, ids),
+    }
+
+
+def _account(order: Revision) -> Account:
+    account = account_of(order)
+    if account is None:
+        raise NotDue(_("What the letter is about is gone."))
+    return account
+
+
+def _found(model: type, key: str, its_project: str = "revision__quote__project"):  # type: ignore[no-untyped-def]
     try:
-        return model.objects.select_related("revision__quote__project").get(pk=key)
+        return model.objects.select_related(its_project).get(pk=key)
     except ObjectDoesNotExist as error:
         raise NotDue(_("What the letter is about is gone.")) from error
 
@@ -164,6 +227,29 @@ KINDS = (
             "certificate are here: {address}\n\n{business}"
         ),
         fill=fill_accepted,
+        sample=SAMPLE,
+    ),
+    KindOfLetter(
+        name="payment-due",
+        title=gettext_lazy("What is to be paid next, to the client"),
+        subject=gettext_lazy("To be paid: {project}, {number}"),
+        body=gettext_lazy(
+            "Dear {who},\n\nfor your order {number} ({project}) this is to be paid now:\n\n{stage}"
+            "\n\nOf {total} in all {open} is open. How your order stands, with every receipt: "
+            "{address}\n\n{business}"
+        ),
+        fill=fill_payment_due,
+        sample=SAMPLE,
+    ),
+    KindOfLetter(
+        name="receipt",
+        title=gettext_lazy("Receipt of a payment, to the client"),
+        subject=gettext_lazy("Receipt: {project}, {number}"),
+        body=gettext_lazy(
+            "Dear {who},\n\n{what} The receipt comes with this letter.\n\nOf {total} in all {open} "
+            "is open. How your order stands, with every receipt: {address}\n\n{business}"
+        ),
+        fill=fill_receipt,
         sample=SAMPLE,
     ),
     KindOfLetter(

@@ -46,6 +46,11 @@ class Entry:
     running: Decimal
     is_undone: bool
 
+    @property
+    def has_receipt(self) -> bool:
+        """Whether its receipt is made and kept already."""
+        return getattr(self.payment, "receipt", None) is not None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Account:
@@ -67,6 +72,11 @@ class Account:
     @property
     def open(self) -> Decimal:
         return added(stage.open for stage in self.stages)
+
+    @property
+    def open_stage(self) -> PaidStage | None:
+        """The stage that is to be paid next."""
+        return next((stage for stage in self.stages if stage.open > 0), None)
 
 
 def order_of(revision: Revision) -> Revision:
@@ -143,7 +153,9 @@ def spread(dues: Sequence[Decimal], received: Decimal) -> tuple[tuple[Decimal, .
 
 
 def _entries(order: Revision, until: datetime.datetime | None) -> Iterable[Entry]:
-    rows = Payment.objects.filter(order=order).select_related("by", "undoes", "undone_by")
+    rows = Payment.objects.filter(order=order).select_related(
+        "by", "undoes", "undone_by", "receipt"
+    )
     running = NOTHING
     for number, row in enumerate(rows.order_by("at", "pk"), start=1):
         if until is not None and row.at > until:

@@ -28,7 +28,7 @@ class Flaw:
 
 
 def flaws_of(revision: Revision, *, previous: Revision | None) -> tuple[Flaw, ...]:
-    """What is wrong with one issue. Reads its files, its acceptance and the issue before it."""
+    """What is wrong with one issue. Reads its files, receipts, acceptance and the issue before."""
     offer, internal = bytes(revision.offer), bytes(revision.internal)
     found = list(_seal_flaws(revision, previous, offer, internal))
     try:
@@ -38,6 +38,7 @@ def flaws_of(revision: Revision, *, previous: Revision | None) -> tuple[Flaw, ..
         return (*found, Flaw(code="unreadable", where=str(error)[:120]))
     found += _offer_flaws(revision, shown)
     found += _file_flaws(revision)
+    found += _receipt_flaws(revision)
     found += _picture_flaws(shown)
     found += _acceptance_flaws(revision, shown)
     return tuple(found)
@@ -47,7 +48,9 @@ def verify_all() -> Iterator[tuple[Revision, tuple[Flaw, ...]]]:
     """Every issue that is not as it was issued. Holds one issue in memory at a time."""
     before: Revision | None = None
     rows = Revision.objects.order_by("quote_id", "order").select_related("acceptance")
-    for row in rows.prefetch_related("files__file").iterator(chunk_size=50):
+    for row in rows.prefetch_related("files__file", "payments__receipt__file").iterator(
+        chunk_size=50
+    ):
         previous = before if before is not None and before.quote_id == row.quote_id else None
         flaws = flaws_of(row, previous=previous)
         if flaws:
@@ -104,6 +107,21 @@ def _file_flaws(revision: Revision) -> Iterator[Flaw]:
             continue
         if not found == kept.sha256 == kept.file.sha256:
             yield Flaw(code="file_differs", where=kept.kind)
+
+
+def _receipt_flaws(revision: Revision) -> Iterator[Flaw]:
+    """Receipts that are kept must be there and be those bytes; one not made yet is no flaw."""
+    for payment in revision.payments.all():
+        kept = getattr(payment, "receipt", None)
+        if kept is None:
+            continue
+        try:
+            found = _sha256_of(kept.file.file)
+        except OSError:
+            yield Flaw(code="receipt_missing", where=str(payment))
+            continue
+        if not found == kept.sha256 == kept.file.sha256:
+            yield Flaw(code="receipt_differs", where=str(payment))
 
 
 def _picture_flaws(offer: Offer) -> Iterator[Flaw]:

@@ -10,12 +10,13 @@ from quoting.documents.pack_reading import shown_pack
 from quoting.documents.reading import shown
 from quoting.documents.rendering import render_pdf
 from quoting.issued import read_internal, read_offer
-from quoting.models import Acceptance, Payment, Revision, RevisionFile
+from quoting.models import Acceptance, Payment, Receipt, Revision, RevisionFile
 from quoting.paying import account_of
 
 __all__ = [
     "certificate_pdf",
     "keep_documents",
+    "keep_receipt",
     "lacking",
     "pack_pdf",
     "proposal_pdf",
@@ -62,11 +63,8 @@ def certificate_pdf(revision: Revision) -> bytes | None:
     return render_pdf("documents/certificate.html", context)
 
 
-def receipt_pdf(payment: Payment) -> tuple[int, bytes]:
-    """The receipt of a payment, or of its taking back, with its number within the order.
-
-    It shows the account as it stood with this entry; what was taken back since is said.
-    """
+def receipt_pdf(payment: Payment) -> bytes:
+    """The receipt of a payment, or of its taking back: the account as it stood with this entry."""
     account = account_of(payment.order, until=payment.at)
     if account is None:
         raise ValueError(f"{payment.order} is no order")
@@ -75,10 +73,9 @@ def receipt_pdf(payment: Payment) -> tuple[int, bytes]:
         "account": account,
         "entry": entry,
         "payment": payment,
-        "counter": Payment.objects.filter(undoes=payment).first(),
         "offer": account.offer,
     }
-    return entry.number, render_pdf("documents/receipt.html", context)
+    return render_pdf("documents/receipt.html", context)
 
 
 _MAKERS: dict[str, Callable[[Revision], bytes | None]] = {
@@ -89,7 +86,7 @@ _MAKERS: dict[str, Callable[[Revision], bytes | None]] = {
 
 
 def lacking() -> Iterator[Revision]:
-    """Issues without a proposal, a pack, or the certificate of their acceptance.
+    """Issues without a proposal, a pack, the certificate of their acceptance or a receipt.
 
     An issue from before packs were frozen with it is among them, and stays so.
     """
@@ -97,13 +94,15 @@ def lacking() -> Iterator[Revision]:
     def has(kind: str) -> Exists:
         return Exists(RevisionFile.objects.filter(revision=OuterRef("pk"), kind=kind))
 
+    bare = Exists(Payment.objects.filter(order=OuterRef("pk"), receipt=None))
     short = ~has("proposal") | ~has("pack") | (Q(acceptance__isnull=False) & ~has("certificate"))
+    short |= bare
     rows = Revision.objects.filter(short).defer("offer", "internal").order_by("issued_at")
     yield from rows.iterator(chunk_size=50)
 
 
 def keep_documents(revision_id: str) -> None:
-    """Make what is missing of an issue's documents and keep it. Safe to repeat.
+    """Make what is missing of an issue's documents and receipts and keep it. Safe to repeat.
 
     One that cannot be made does not keep the other from being made; its error is raised at the end.
     """
@@ -114,8 +113,25 @@ def keep_documents(revision_id: str) -> None:
             _keep(revision, kind, make)
         except Exception as error:
             errors.append(error)
+    for payment in Payment.objects.filter(order=revision, receipt=None).order_by("at", "pk"):
+        try:
+            keep_receipt(payment)
+        except Exception as error:
+            errors.append(error)
     if errors:
         raise ExceptionGroup(f"documents of {revision}", errors)
+
+
+def keep_receipt(payment: Payment) -> Receipt:
+    """Make the receipt of a payment and keep it; the one that is there stays. Safe to repeat."""
+    found = Receipt.objects.filter(payment=payment).select_related("file").first()
+    if found is not None:
+        return found
+    stored = store_file(content=receipt_pdf(payment), media_type="application/pdf")
+    kept, _made = Receipt.objects.get_or_create(
+        payment=payment, defaults={"file": stored, "sha256": stored.sha256}
+    )
+    return kept
 
 
 def _keep(revision: Revision, kind: str, make: Callable[[Revision], bytes | None]) -> None:

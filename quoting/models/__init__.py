@@ -10,7 +10,7 @@ from quoting.models.issues import (
     RevisionEvent,
     RevisionFile,
 )
-from quoting.models.paying import PackRelease, Payment
+from quoting.models.paying import PackRelease, Payment, Receipt
 from quoting.models.quotes import (
     ManualLine,
     NumberSeries,
@@ -39,6 +39,7 @@ __all__ = [
     "QuoteOverride",
     "QuoteRow",
     "QuotingRules",
+    "Receipt",
     "Revision",
     "RevisionEvent",
     "RevisionFile",

@@ -6,7 +6,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from base.keys import OwnKey
-from base.models import Person
+from base.models import Person, StoredFile
 from quoting.models.issues import Revision
 
 
@@ -36,6 +36,26 @@ class Payment(OwnKey):
 
     def __str__(self) -> str:
         return f"{self.day} {self.amount}"
+
+
+class Paper(OwnKey):
+    """A document kept with its digest, made once and never again."""
+
+    file = models.ForeignKey(StoredFile, on_delete=models.PROTECT, related_name="+")
+    sha256 = models.CharField(max_length=64)
+    made_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        abstract = True
+
+
+class Receipt(Paper):
+    """The receipt of a payment, or of its taking back, as the account stood with it."""
+
+    payment = models.OneToOneField(Payment, on_delete=models.PROTECT, related_name="receipt")
+
+    def __str__(self) -> str:
+        return str(self.payment)
 
 
 class PackRelease(OwnKey):

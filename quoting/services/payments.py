@@ -3,26 +3,37 @@
 import datetime
 from decimal import Decimal
 
+from django.db import transaction
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed, lock
-from base.models import Person
-from quoting.models import Acceptance, PackRelease, Payment, Quote, Revision
+from base.models import Outbox, Person
+from base.outbox import write
+from quoting.models import Acceptance, Link, PackRelease, Payment, Quote, Revision
 from quoting.money import amount as whole_amount
-from quoting.paying import order_of
+from quoting.paying import account_of, order_of
 from quoting.releasing import pack_stand
+from quoting.tasks import make_documents
 
 MOST = Decimal(10) ** 10  # below this: far more than any job, and what the column holds
 
 
 @deed()
 def payment_enter(
-    *, by: Person, revision: Revision, amount: Decimal, day: datetime.date, how: str
+    *,
+    by: Person,
+    revision: Revision,
+    amount: Decimal,
+    day: datetime.date,
+    how: str,
+    site: str = "",
 ) -> Payment:
     """Money that came in for an order, in whole minor units of its currency, above 0.
 
-    For a variation it is kept with the order that it changes.
+    For a variation it is kept with the order that it changes. The receipt is made and kept, and
+    mailed to the client where a link of theirs has an address.
     """
     _must_be_office(by)
     order = order_of(revision)
@@ -33,14 +44,19 @@ def payment_enter(
         raise Refusal(_("Say how it came, for instance by bank transfer."))
     if day > timezone.localdate():
         raise Refusal(_("This day is still to come: enter the money when it is in."))
-    return Payment.objects.create(
+    made = Payment.objects.create(
         order=order, amount=_checked(amount, order.currency), day=day, how=how.strip(), by=by
     )
+    _receipted(made, by, site)
+    return made
 
 
 @deed()
-def payment_undo(*, by: Person, payment: Payment, reason: str) -> Payment:
-    """Take a payment back by an entry of its own, with the reason. Both stay to be read."""
+def payment_undo(*, by: Person, payment: Payment, reason: str, site: str = "") -> Payment:
+    """Take a payment back by an entry of its own, with the reason. Both stay to be read.
+
+    The client gets a receipt of that as of the payment.
+    """
     _must_be_office(by)
     lock(Quote(pk=payment.order.quote_id))
     if payment.undoes_id is not None:
@@ -49,7 +65,7 @@ def payment_undo(*, by: Person, payment: Payment, reason: str) -> Payment:
         raise Refusal(_("This payment is taken back already."))
     if not reason.strip():
         raise Refusal(_("Say why the payment is taken back."))
-    return Payment.objects.create(
+    made = Payment.objects.create(
         order=payment.order,
         amount=payment.amount,
         day=timezone.localdate(),
@@ -57,6 +73,45 @@ def payment_undo(*, by: Person, payment: Payment, reason: str) -> Payment:
         undoes=payment,
         by=by,
     )
+    _receipted(made, by, site)
+    return made
+
+
+@deed()
+def payment_ask(*, by: Person, revision: Revision, site: str = "") -> Outbox:
+    """Ask the client by mail for the stage that is open first, such as the deposit."""
+    _must_be_office(by)
+    order = order_of(revision)
+    lock(Quote(pk=order.quote_id))
+    account = account_of(order)
+    if account is None:
+        raise Refusal(_("Nobody has accepted this issue: there is nothing to ask for."))
+    if account.open_stage is None:
+        raise Refusal(_("Everything is paid: there is nothing to ask for."))
+    link = links_of_client(order).first()
+    if link is None:
+        raise Refusal(_("No link of the client has an e-mail address. Make one that has."))
+    ids = {"order": str(order.pk), "link": str(link.pk), "site": site}
+    return write(name="payment-due", to=link.email, ids=ids, about=str(order.pk), by=by)
+
+
+def _receipted(payment: Payment, by: Person, site: str) -> None:
+    """Have the receipt made and mailed, in the deed's transaction."""
+    key = str(payment.order_id)
+    transaction.on_commit(lambda: make_documents.enqueue(key))  # before the letter that carries it
+    link = links_of_client(payment.order).first()
+    if link is not None:
+        ids = {"payment": str(payment.pk), "link": str(link.pk), "site": site}
+        write(name="receipt", to=link.email, ids=ids, about=key, by=by)
+
+
+def links_of_client(order: Revision) -> QuerySet[Link]:
+    """The client's links that have an e-mail address; that of the order first, then the newest."""
+    rows = Link.objects.filter(
+        Q(revision=order) | Q(revision__quote__varies=order), audience=Link.Audience.CLIENT
+    ).exclude(email="")
+    theirs = Acceptance.objects.filter(revision=order, link=OuterRef("pk"))
+    return rows.annotate(has_ordered=Exists(theirs)).order_by("-has_ordered", "-created_at")
 
 
 @deed()

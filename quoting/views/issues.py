@@ -122,6 +122,7 @@ def _page(row: Revision, **more: object) -> dict[str, object]:
         "variations": Quote.objects.filter(varies=row).order_by("created_at"),
         "files": {file.kind: file for file in row.files.all()},
         "account": None if row.quote.varies else account_of(row),
+        "lacks_receipt": row.payments.filter(receipt=None).exists(),
         "payment_form": payment_form(row),
         "stand": pack_stand(row),
         "links": [(link, link.works(at=now)) for link in row.links.all()],

@@ -3,6 +3,7 @@
 A wrong address, a revoked link, a link that is over: each answers in plain words that tell nothing.
 """
 
+import uuid
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
@@ -32,11 +33,13 @@ from quoting.documents.pack_reading import cautions
 from quoting.documents.reading import shown
 from quoting.forms import AcceptForm, AskForm, DeclineForm
 from quoting.issued import read_offer
-from quoting.models import Acceptance, Link
+from quoting.models import Acceptance, Link, Payment
+from quoting.paying import account_of, order_of
 from quoting.releasing import pack_stand
 from quoting.services import answers, links, questions
 from quoting.services.questions import places
 from quoting.views.issues import send_file
+from quoting.views.payments import send_receipt
 
 MAY_SEE = {"client": ("proposal", "certificate"), "electrician": ("pack",)}
 
@@ -131,6 +134,7 @@ def _offer(
         "acceptance": acceptance,
         "made": set(revision.files.values_list("kind", flat=True)),
         "chosen": chosen(offer, acceptance.options if acceptance else wanted),
+        "account": account_of(order_of(revision)) if acceptance else None,
         "questions": revision.questions.all(),
         "ask_form": AskForm(places=places(offer), initial=asked),
         "accept_form": AcceptForm(may_cancel=bool(words.cancellation(offer))),
@@ -148,6 +152,19 @@ def document(request: HttpRequest, *, link: Link, secret: str, kind: str) -> Htt
         return render(request, "public/pack.html", _pack(link, secret), status=403)
     links.note_visit(link, kind)
     return send_file(link.revision, kind)
+
+
+@by_link
+@require_safe
+def receipt(
+    request: HttpRequest, *, link: Link, secret: str, payment_id: uuid.UUID
+) -> HttpResponseBase:
+    """A receipt of the order that the link is about, or that its variation changes."""
+    must_be_client(link)
+    mine = Payment.objects.filter(order=order_of(link.revision)).select_related("order")
+    payment = get_object_or_404(mine, pk=payment_id)
+    links.note_visit(link, "receipt")
+    return send_receipt(payment)
 
 
 @by_link

@@ -17,6 +17,7 @@ from quoting.models import (
     PackRelease,
     Payment,
     QuoteApproval,
+    Receipt,
     Revision,
     RevisionEvent,
     RevisionFile,
@@ -51,12 +52,15 @@ def accepted():
         offer_sha256=revision.offer_sha256, terms_version="1",
     )  # fmt: skip
     QuoteApproval.objects.create(quote=quote, by=by, reason="known", findings_sha256="0" * 64)
-    Payment.objects.create(order=revision, amount=5, day="2026-03-02", how="cash", by=by)
+    paid = Payment.objects.create(order=revision, amount=5, day="2026-03-02", how="cash", by=by)
+    Receipt.objects.create(payment=paid, file=stored, sha256=stored.sha256)
     PackRelease.objects.create(order=revision, reason="known", by=by)
     return revision
 
 
-GUARDED = [Revision, RevisionEvent, RevisionFile, Acceptance, QuoteApproval, Payment, PackRelease]
+GUARDED = [
+    Revision, RevisionEvent, RevisionFile, Acceptance, QuoteApproval, Payment, Receipt, PackRelease,
+]  # fmt: skip
 
 
 @pytest.mark.parametrize("model", GUARDED)
@@ -67,7 +71,7 @@ def test_the_database_refuses_to_change_or_remove_what_was_issued(accepted, mode
         "QuoteApproval": "reason",
         "Payment": "how",
         "PackRelease": "reason",
-    }.get(model.__name__, "sha256" if model is RevisionFile else "name")
+    }.get(model.__name__, "sha256" if model in {RevisionFile, Receipt} else "name")
     table = model._meta.db_table
     before = list(model.objects.order_by("pk").values())
     assert before

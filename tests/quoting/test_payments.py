@@ -1,26 +1,21 @@
 """Money that came in for an order: by stage, to the penny, never changed, receipted."""
 
 import datetime
-import io
-import re
 import uuid
 from decimal import Decimal
 
-import pikepdf
 import pytest
 from django.db import DatabaseError, transaction
 from django.urls import reverse
 from django.utils import timezone
 
 from base.deeds import Refusal
-from quoting import documents
 from quoting.issued import read_offer
 from quoting.models import Payment
 from quoting.paying import account_of, changed_dues, spread
 from quoting.services import payments, quotes, variations
 from tests.conftest import all_of, one
 from tests.factories import PersonFactory, a_quote
-from tests.quoting.test_documents import text_of
 from tests.quoting.test_variations import order, two_more
 
 pytestmark = pytest.mark.django_db
@@ -261,42 +256,3 @@ def test_the_page_asks_no_more_of_the_database_for_more_payments(
     for _each in range(4):
         pay(by, ordered, "1.00")
     assert queries(lambda: office_client.get(ordered.get_absolute_url())) == few
-
-
-# --- receipts -----------------------------------------------------------------------------------
-def test_a_receipt_says_what_came_in_and_what_is_open_with_it(by, ordered):
-    first = pay(by, ordered, "258.72")
-    second = pay(by, ordered, "100.00", how="card")
-    number, content = documents.receipt_pdf(first)
-    text = text_of(content)
-    assert number == 1
-    for said in ("RECEIPT 1", "£258.72", "bank transfer", "Nell Quill", "£388.08"):
-        assert said in text
-    assert "card" not in text, "it stands as it stood"
-    number, content = documents.receipt_pdf(second)
-    text = text_of(content)
-    came = text.partition("What came in")[2].partition("What is due")[0]
-    assert re.findall(r"£[\d.,]+", came) == ["£258.72", "£258.72", "£100.00", "£358.72"]
-    due = text.partition("What is due")[2]
-    assert re.findall(r"£[\d.,]+", due)[-3:] == ["£646.80", "£358.72", "£288.08"]
-
-
-def test_a_receipt_is_tagged_and_the_same_each_time(by, ordered):
-    row = pay(by, ordered, "12.00")
-    _number, content = documents.receipt_pdf(row)
-    assert documents.receipt_pdf(row)[1] == content
-    with pikepdf.open(io.BytesIO(content)) as pdf:
-        assert pdf.Root.MarkInfo.Marked
-        assert "/StructTreeRoot" in pdf.Root
-
-
-def test_a_receipt_taken_back_says_so(by, ordered, office_client):
-    row = pay(by, ordered, "12.00")
-    counter = payments.payment_undo(by=by, payment=row, reason="bounced")
-    assert "was taken back" in text_of(documents.receipt_pdf(row)[1])
-    text = text_of(documents.receipt_pdf(counter)[1])
-    assert "−£12.00" in text or "-£12.00" in text
-    assert "bounced" in text
-    answer = office_client.get(reverse("quoting:payment_receipt", args=[row.pk]))
-    assert answer["Content-Type"] == "application/pdf"
-    assert f"{ordered.number}-A-receipt-1.pdf" in answer["Content-Disposition"]

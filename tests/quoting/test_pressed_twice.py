@@ -35,7 +35,7 @@ ONLY_SHOWN = {
     "quotes", "by_month", "of_project", "project_region", "room_price", "room_figures",
     "room_figures_closed", "quote", "revision", "revision_file", "options", "option_prices",
     "hours", "differences", "differences_pdf", "export", "offer", "offer_document", "offer_picture",
-    "payment_receipt",
+    "payment_receipt", "offer_receipt",
 }  # fmt: skip
 
 
@@ -113,6 +113,7 @@ PRESSES = {
     "payment_enter": lambda d: (
         [ordered(d).pk], {"amount": "9", "day": "2026-03-02", "how": "cash"},
     ),
+    "payment_ask": lambda d: ([ordered(d).pk], {}),
     "pack_release": lambda d: ([held(d).pk], {"reason": "r"}),
     "payment_undo": lambda d: ([paid(d).pk], {"reason": "r"}),
     "documents_make": lambda d: ([d.revision.pk], {}),

@@ -6,22 +6,27 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from quoting.documents import keep_documents, lacking
+from quoting.models import Receipt, Revision
+
+
+def _kept(revision: Revision) -> int:
+    return revision.files.count() + Receipt.objects.filter(payment__order=revision).count()
 
 
 class Command(BaseCommand):
-    help = "Make missing proposals, packs and certificates. Exit code 1 if one cannot be made."
+    help = "Make missing proposals, packs, certificates and receipts. Exit code 1 if one cannot be made."
 
     def handle(self, *_args: Any, **_options: Any) -> None:
         made, failed = 0, 0
         for revision in lacking():
-            before = revision.files.count()
+            before = _kept(revision)
             try:
                 keep_documents(str(revision.pk))
             except ExceptionGroup as group:
                 failed += 1
                 said = "; ".join(f"{type(e).__name__}: {e}" for e in group.exceptions)
                 self.stderr.write(f"{revision}: {said}")
-            made += revision.files.count() - before
+            made += _kept(revision) - before
         self.stdout.write(f"{made} documents made.")
         if failed:
             sys.exit(1)
