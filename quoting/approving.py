@@ -31,7 +31,7 @@ def findings_of(draft: Draft, *, role: str) -> tuple[SellingFinding, ...]:
     return (
         *check_selling(
             lines=list(_sold(draft, draft.lines)),
-            whole_allowance=draft.priced.allowance_total,
+            whole_allowance=draft.discount_total,
             role=role,
             rules=applied,
         ),
@@ -62,7 +62,7 @@ def digest_of(draft: Draft) -> str:
     """What an approval is bound to: every quantity, price, discount and cost, options included."""
     content = {
         "lines": [_content(line) for line in draft.lines],
-        "allowance": draft.priced.allowance_total,
+        "allowance": draft.discount_total,
         "minimum_margin": draft.terms.rules.minimum_margin,
     }
     if draft.optional:

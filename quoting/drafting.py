@@ -21,9 +21,11 @@ from consult.pieces import House
 from consult.planning import PlannedHouse
 from quoting import problems, switching, words
 from quoting.bill import SWITCHING, Bill, BillLine, Why, make_bill
+from quoting.fees import credit_for
 from quoting.grouping import Grouped, group_totals
 from quoting.models import ManualLine, Quote, QuoteOverride
 from quoting.money import EXACT, rounded
+from quoting.offer import FeeCredit
 from quoting.pricing import Adjustment, Priced, PriceLine, overall_discount, price
 from quoting.problems import Problem
 from quoting.terms import Terms, tax_of, terms_of
@@ -102,6 +104,7 @@ class Draft:
     grouped: Grouped
     problems: tuple[Problem, ...]
     terms: Terms
+    fee: FeeCredit | None = None  # the design fee credited, last of the allowances
     optional: tuple[DraftLine, ...] = ()  # lines of options not taken; see with_optional
 
     def in_room(self, room_id: str) -> tuple[DraftLine, ...]:
@@ -115,8 +118,19 @@ class Draft:
         return sum((line.cost for line in self.lines if line.cost is not None), Decimal(0))
 
     @property
+    def discount_total(self) -> Decimal:
+        """What is taken off the whole as a discount: a design fee credited is none."""
+        allowances = self.priced.allowances[: -1 if self.fee else None]
+        return sum((each.amount for each in allowances), Decimal(0))
+
+    @property
+    def worth(self) -> Decimal:
+        """What the job brings without tax: the taxable total, and a design fee paid before."""
+        return self.priced.taxable_total + (self.fee.net if self.fee else Decimal(0))
+
+    @property
     def margin_total(self) -> Decimal:
-        return self.priced.taxable_total - self.cost_total
+        return self.worth - self.cost_total
 
     @property
     def commission(self) -> Decimal:
@@ -126,8 +140,7 @@ class Draft:
 
     @property
     def margin_share(self) -> Decimal | None:
-        taxable = self.priced.taxable_total
-        return (self.margin_total / taxable) if taxable else None
+        return (self.margin_total / self.worth) if self.worth else None
 
 
 def label_of(section: str, room: str | None) -> str:
@@ -163,7 +176,8 @@ def draft_of(
     ]
     manual = ManualLine.objects.filter(quote=quote) if is_kept else ()
     unpriced += [_of_manual(row, taxes, house) for row in manual]
-    priced = _price(quote, business, unpriced)
+    fee = credit_for(quote) if is_kept else None
+    priced = _price(quote, business, unpriced, fee)
     labels = [label_of(line["section"], line["room"]) for line in unpriced]
     lines = tuple(
         DraftLine(**line, net=result.net)
@@ -186,8 +200,10 @@ def draft_of(
             *(Problem(code="switches_size", about=group) for group in gaps),
             *problems.of_scope(lines, business),
             *problems.of_options(house),
+            *problems.of_fee(fee, lines, priced),
         ),
         terms=terms,
+        fee=fee,
     )
 
 
@@ -270,13 +286,17 @@ def every_choice(options: Iterable[OptionPart]) -> tuple[tuple[str, ...], ...]:
     return without, tuple(each.id for each in every)
 
 
-def _price(quote: Quote, business: Business, lines: Sequence[dict[str, Any]]) -> Priced:
+def _price(
+    quote: Quote, business: Business, lines: Sequence[dict[str, Any]], fee: FeeCredit | None
+) -> Priced:
     priceable = [_priceable(*(line[name] for name in PRICED_BY)) for line in lines]
     allowances: tuple[Adjustment, ...] = ()
     if quote.discount_share and priceable:
         allowances = overall_discount(
             lines=priceable, currency=business.currency, share_off=quote.discount_share
         )
+    if fee is not None:
+        allowances = (*allowances, Adjustment(amount=fee.net, tax_rate=fee.tax_rate))
     return price(
         lines=priceable,
         allowances=allowances,

@@ -14,6 +14,8 @@ TABLES = (
     "quoting_quoteapproval",
     "quoting_payment",
     "quoting_receipt",
+    "quoting_feepayment",
+    "quoting_feereceipt",
     "quoting_packrelease",
 )
 SENTENCE = "issued content is never changed"

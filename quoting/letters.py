@@ -15,6 +15,8 @@ from base.outbox import KindOfLetter, NotDue, register
 from quoting.issued import read_offer
 from quoting.models import (
     Acceptance,
+    FeePayment,
+    FeeReceipt,
     Link,
     LinkSecret,
     Payment,
@@ -23,6 +25,7 @@ from quoting.models import (
     Revision,
     RevisionEvent,
 )
+from quoting.money import printed
 from quoting.paying import Account, account_of
 from quoting.services.links import digest_of, new_secret
 from quoting.templatetags.documents import amount, day
@@ -46,6 +49,15 @@ SAMPLE = {
     "stage": gettext_lazy("Deposit, with the order: £4,938.24"),
     "open": "£7,407.36",
 }
+
+
+#: Words of every letter about an issue, and of one to a client about it.
+OF_ISSUE = ("project", "number", "total", "until", "business")
+TO_SOMEBODY = (*OF_ISSUE, "who", "address")
+
+
+def _sample(*names: str) -> dict[str, object]:
+    return {name: SAMPLE[name] for name in names}
 
 
 def _link_of(ids: dict[str, str]) -> Link:
@@ -134,10 +146,7 @@ def fill_receipt(ids: dict[str, str]) -> Filled:
     offer = read_offer(payment.order)
     told = {"sum": amount(payment.amount, offer), "day": day(payment.day, offer)}
     told["how"] = payment.how
-    if payment.undoes_id is None:
-        what = _("On %(day)s we received %(sum)s, %(how)s.") % told
-    else:
-        what = _("%(sum)s that we had entered is taken back on %(day)s: %(how)s.") % told
+    what = _what_came(told, is_undone=payment.undoes_id is not None)
     words = _account_words(payment.order, ids) | {"what": what}
     kept = Receipt.objects.filter(payment=payment).select_related("file").first()
     if kept is None:
@@ -145,6 +154,34 @@ def fill_receipt(ids: dict[str, str]) -> Filled:
     name = f"{payment.order.number}-{payment.order.letter}-receipt.pdf"
     with kept.file.file.open("rb") as file:
         return words, ((name, file.read(), PDF),)
+
+
+def fill_fee_receipt(ids: dict[str, str]) -> Filled:
+    """The receipt of a design fee. There is no offer yet whose words it could take."""
+    payment = _found(FeePayment, ids["payment"], "fee__project__client")
+    profile, project = Business.objects.current(), payment.fee.project
+    told = {
+        "sum": printed(payment.gross, currency=payment.currency, locale=profile.locale),
+        "day": date_format(payment.day, "j F Y"),
+        "how": payment.how,
+    }
+    kept = FeeReceipt.objects.filter(payment=payment).select_related("file").first()
+    if kept is None:
+        raise OSError(_("The document is not made yet."))  # tried again later
+    words = {
+        "who": project.client.name if project.client else project.name,
+        "project": project.name,
+        "what": _what_came(told, is_undone=payment.undoes_id is not None),
+        "business": profile.name,
+    }
+    with kept.file.file.open("rb") as file:
+        return words, (("design-fee-receipt.pdf", file.read(), PDF),)
+
+
+def _what_came(told: dict[str, str], *, is_undone: bool) -> str:
+    if is_undone:
+        return _("%(sum)s that we had entered is taken back on %(day)s: %(how)s.") % told
+    return _("On %(day)s we received %(sum)s, %(how)s.") % told
 
 
 def fill_payment_due(ids: dict[str, str]) -> Filled:
@@ -196,7 +233,7 @@ KINDS = (
             "is yours: whoever has it can read and answer the offer.\n\n{business}"
         ),
         fill=fill_offer,
-        sample=SAMPLE,
+        sample=_sample(*TO_SOMEBODY),
     ),
     KindOfLetter(
         name="question",
@@ -204,7 +241,7 @@ KINDS = (
         subject=gettext_lazy("Question on {number}, {about}"),
         body=gettext_lazy("{who} asks about {about}:\n\n{question}\n\nAnswer here: {address}"),
         fill=fill_question,
-        sample=SAMPLE,
+        sample=_sample(*TO_SOMEBODY, "question", "about"),
     ),
     KindOfLetter(
         name="answer",
@@ -215,7 +252,7 @@ KINDS = (
             "offer: {address}\n\n{business}"
         ),
         fill=fill_answer,
-        sample=SAMPLE,
+        sample=_sample(*TO_SOMEBODY, "question", "about", "answer"),
     ),
     KindOfLetter(
         name="accepted",
@@ -227,7 +264,7 @@ KINDS = (
             "certificate are here: {address}\n\n{business}"
         ),
         fill=fill_accepted,
-        sample=SAMPLE,
+        sample=_sample(*TO_SOMEBODY),
     ),
     KindOfLetter(
         name="payment-due",
@@ -239,7 +276,7 @@ KINDS = (
             "{address}\n\n{business}"
         ),
         fill=fill_payment_due,
-        sample=SAMPLE,
+        sample=_sample(*TO_SOMEBODY, "stage", "open"),
     ),
     KindOfLetter(
         name="receipt",
@@ -250,7 +287,18 @@ KINDS = (
             "is open. How your order stands, with every receipt: {address}\n\n{business}"
         ),
         fill=fill_receipt,
-        sample=SAMPLE,
+        sample=_sample(*TO_SOMEBODY, "what", "open"),
+    ),
+    KindOfLetter(
+        name="fee-receipt",
+        title=gettext_lazy("Receipt of a design fee, to the client"),
+        subject=gettext_lazy("Receipt of your design fee: {project}"),
+        body=gettext_lazy(
+            "Dear {who},\n\n{what} The receipt of your design fee for {project} comes with this "
+            "letter.\n\n{business}"
+        ),
+        fill=fill_fee_receipt,
+        sample=_sample("who", "project", "what", "business"),
     ),
     KindOfLetter(
         name="declined",
@@ -258,7 +306,7 @@ KINDS = (
         subject=gettext_lazy("Declined: {project}, {number}"),
         body=gettext_lazy("The client declined {number} for {project}.\n\nReason: {reason}"),
         fill=fill_declined,
-        sample=SAMPLE,
+        sample=_sample(*OF_ISSUE, "reason"),
     ),
 )
 

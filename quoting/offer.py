@@ -197,6 +197,24 @@ class DocumentAdjustment(Content):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FeeCredit(Content):
+    """A design fee that was paid before, with its tax, and is one of the offer's allowances.
+
+    ``reason``, ``net`` (the allowance's amount), rate and treatment are those of the allowance;
+    ``gross`` is what was paid.
+    """
+
+    payment: str  # the key of the payment
+    words: str
+    reason: str
+    net: Decimal
+    tax_rate: Decimal | None
+    tax_treatment: str
+    gross: Decimal
+    paid_on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TaxAmount(Content):
     """The tax of one rate."""
 
@@ -323,6 +341,7 @@ class Offer(Content):
     general: Section | None = None
     allowances: tuple[DocumentAdjustment, ...] = ()
     charges: tuple[DocumentAdjustment, ...] = ()
+    design_fee: FeeCredit | None = None  # None: none is credited
     taxes: tuple[TaxAmount, ...]
     totals: Totals
     stages: tuple[Stage, ...] = ()
@@ -380,8 +399,8 @@ class Internal(Content):
     revision: str
     lines: tuple[LineCost, ...] = ()
     cost_total: Decimal  # of the lines whose cost is known
-    margin_total: Decimal  # taxable total less cost_total
-    margin_share: Decimal | None = None  # of the taxable total; None where that is 0
+    margin_total: Decimal  # taxable total and a design fee credited, less cost_total
+    margin_share: Decimal | None = None  # of the same without the cost; None where that is 0
     commission: Decimal = Decimal(0)
     introducers: tuple[Party, ...] = ()
     approved_by: str = ""  # who let a discount or a margin pass that needed it

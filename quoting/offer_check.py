@@ -31,6 +31,7 @@ FORMAT_UNKNOWN = "format_unknown"
 KEY_TWICE = "key_twice"
 UNKNOWN_WORD = "unknown_word"
 WRONG_CHANGE = "wrong_change"
+WRONG_FEE = "wrong_fee"
 WRONG_GROSS = "wrong_gross"
 WRONG_NET = "wrong_net"
 WRONG_STAGE = "wrong_stage"
@@ -65,6 +66,7 @@ def check_offer(*, offer: Offer) -> tuple[Fault, ...]:
             *_total_faults(offer, priced),
             *_stage_faults(offer, priced),
             *_variation_faults(offer),
+            *_fee_faults(offer),
         ]
     except ValueError as error:
         return (Fault(code=BAD_VALUE, key="", stated=str(error)),)
@@ -199,6 +201,18 @@ def _variation_faults(offer: Offer) -> Iterator[Fault]:
     yield from _compared(WRONG_CHANGE, "parts", parts, gross)
     rows = added(change.net_delta for change in told.changes)
     yield from _compared(WRONG_CHANGE, "rows", rows, told.net_change)
+
+
+def _fee_faults(offer: Offer) -> Iterator[Fault]:
+    """A design fee that is credited stands among the allowances, once, and nothing else does so."""
+    fee = offer.design_fee
+    if fee is None:
+        return
+    wanted = DocumentAdjustment(
+        reason=fee.reason, amount=fee.net, tax_rate=fee.tax_rate, tax_treatment=fee.tax_treatment
+    )
+    if [each for each in offer.allowances if each.reason == fee.reason] != [wanted]:
+        yield Fault(code=WRONG_FEE, key=fee.reason, stated=str(fee.net))
 
 
 def _compared(code: str, key: str, stated: Decimal, worked_out: Decimal) -> Iterator[Fault]:

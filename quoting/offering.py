@@ -10,8 +10,10 @@ from decimal import ROUND_HALF_UP, Decimal
 from django.utils.translation import gettext as _
 
 from base.content import Content
+from base.models import Business as Profile
 from consult.design import CircuitPart, Design, RoomPart, ScenePart
 from consult.held import content_of
+from consult.models import Project as Job
 from quoting import words
 from quoting.bill import BillLine
 from quoting.choosing import totals_of
@@ -73,20 +75,8 @@ def offer_of(
         locale=business.locale,
         tax_rounding=business.tax_rounding,
         tax_name=business.tax_name,
-        business=Business(
-            name=business.name,
-            address=tuple(business.address.splitlines()),
-            tax_number=business.tax_number,
-            email=business.email,
-            phone=business.phone,
-            mark=business.mark.sha256 if business.mark else "",
-        ),
-        client=Party(
-            role="client",
-            name=project.client.name if project.client else project.name,
-            address=tuple(project.client.address.splitlines()) if project.client else (),
-            email=project.client.email if project.client else "",
-        ),
+        business=business_of(business),
+        client=client_of(project),
         parties=parties,
         project=Project(
             name=project.name,
@@ -103,6 +93,7 @@ def offer_of(
         labour=_section(draft, "labour", _("Labour")),
         general=_section(draft, GENERAL, _("For the whole job")),
         allowances=tuple(_allowances(draft)),
+        design_fee=draft.fee,
         taxes=tuple(
             TaxAmount(rate=each.rate, taxable=each.taxable, tax=each.tax) for each in priced.taxes
         ),
@@ -125,12 +116,38 @@ def offer_of(
     )
 
 
+def business_of(business: Profile) -> Business:
+    """Who offers, as the profile stands."""
+    return Business(
+        name=business.name,
+        address=tuple(business.address.splitlines()),
+        tax_number=business.tax_number,
+        email=business.email,
+        phone=business.phone,
+        mark=business.mark.sha256 if business.mark else "",
+    )
+
+
+def client_of(project: Job) -> Party:
+    """Who it is for. Reads project.client."""
+    client = project.client
+    return Party(
+        role="client",
+        name=client.name if client else project.name,
+        address=tuple(client.address.splitlines()) if client else (),
+        email=client.email if client else "",
+    )
+
+
 def _allowances(draft: Draft) -> Iterator[DocumentAdjustment]:
-    """The discount in all, by rate, and within a rate by how its lines are treated.
+    """The discount in all, by rate, then a design fee credited.
+
+    The discount is told by rate, and within a rate by how its lines are treated.
 
     What is not taxed is not all alike: a reverse charge and a zero rate are told apart.
     """
-    for each in draft.priced.allowances:
+    fee = draft.fee
+    for each in draft.priced.allowances[: -1 if fee else None]:
         nets: dict[str, Decimal] = {}
         for line in draft.lines:
             if line.tax_rate == each.tax_rate:
@@ -146,6 +163,13 @@ def _allowances(draft: Draft) -> Iterator[DocumentAdjustment]:
                     tax_rate=each.tax_rate,
                     tax_treatment=treatment,
                 )
+    if fee is not None:
+        yield DocumentAdjustment(
+            reason=fee.reason,
+            amount=fee.net,
+            tax_rate=fee.tax_rate,
+            tax_treatment=fee.tax_treatment,
+        )
 
 
 def untaxed_kind(rate: Decimal | None) -> str:

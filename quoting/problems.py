@@ -12,6 +12,8 @@ from django.utils.translation import gettext as _
 from base.models import Business
 from consult.pieces import House
 from quoting.bill import SWITCHING, Bill, BillLine
+from quoting.offer import FeeCredit
+from quoting.pricing import Priced
 from quoting.terms import TREATMENT_CLASSES
 
 if TYPE_CHECKING:
@@ -71,6 +73,16 @@ def of_options(house: House) -> tuple[Problem, ...]:
     )
 
 
+def of_fee(fee: FeeCredit | None, lines: Sequence[DraftLine], priced: Priced) -> Iterable[Problem]:
+    """A design fee is credited up to what the job comes to, and on a document of its tax."""
+    if fee is None:
+        return
+    if any((line.tax_treatment == OUTSIDE) != (fee.tax_treatment == OUTSIDE) for line in lines):
+        yield Problem(code="outside_with_others", about=fee.words)
+    if priced.taxable_total < 0 or priced.gross_total < 0:
+        yield Problem(code="fee_beyond", about=fee.words)
+
+
 def _class_of(line: DraftLine) -> str:
     """The class of tax whose rate a line needs; '' where it needs none."""
     if line.tax_treatment:
@@ -105,6 +117,10 @@ def problem_sentence(problem: Problem) -> str:
             "Some lines are treated as outside the scope of the tax, '%(about)s' is not: what is "
             "outside stands on a document of its own (EN 16931, BR-O-11). Treat all lines so, or "
             "none."
+        ),
+        "fee_beyond": _(
+            "The design fee '%(about)s' that is credited is more than this quote comes to. Give the "
+            "rest back apart, or let the fee stand without credit."
         ),
         "nothing_to_offer": _("There is nothing to offer yet: the design has no fittings."),
     }[problem.code] % {"about": problem.about}

@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from quoting.views import issues, letters, lists, options, payments, public, quotes, rules, table
+from quoting.views import (
+    fees,
+    issues,
+    letters,
+    lists,
+    options,
+    payments,
+    public,
+    quotes,
+    rules,
+    table,
+)
 
 app_name = "quoting"
 urlpatterns = [
@@ -30,6 +41,18 @@ urlpatterns = [
     path("projects/<uuid:project_id>/hours/", rules.hours, name="hours"),
     path("projects/<uuid:project_id>/hours/add/", rules.hours_add, name="hours_add"),
     path("hours/<uuid:hours_id>/remove/", rules.hours_remove, name="hours_remove"),
+    path("projects/<uuid:project_id>/design-fee/", fees.fee, name="fee"),
+    path("design-fees/<uuid:fee_id>/remove/", fees.fee_remove, name="fee_remove"),
+    path("design-fees/<uuid:fee_id>/receive/", fees.fee_receive, name="fee_receive"),
+    path("design-fees/payments/<uuid:payment_id>/undo/", fees.fee_undo, name="fee_undo"),
+    path(
+        "design-fees/payments/<uuid:payment_id>/receipt/make/",
+        fees.fee_receipt_make,
+        name="fee_receipt_make",
+    ),
+    path(
+        "design-fees/payments/<uuid:payment_id>/receipt.pdf", fees.fee_receipt, name="fee_receipt"
+    ),
     path("projects/<uuid:project_id>/quotes/", quotes.of_project, name="of_project"),
     path("projects/<uuid:project_id>/quotes/region/", quotes.project_region, name="project_region"),
     path("projects/<uuid:project_id>/quotes/start/", quotes.quote_start, name="quote_start"),

@@ -13,7 +13,7 @@ from django.db.models.fields.files import FieldFile
 from base.models import StoredFile
 from quoting import guards
 from quoting.frozen import canonical, digest, verify
-from quoting.models import Revision
+from quoting.models import FeeReceipt, Revision
 from quoting.offer import Internal, Offer
 from quoting.offer_check import check_offer
 from quoting.options import ChoiceRefused, chosen_totals
@@ -56,6 +56,18 @@ def verify_all() -> Iterator[tuple[Revision, tuple[Flaw, ...]]]:
         if flaws:
             yield row, flaws
         before = row
+
+
+def fee_receipt_flaws() -> Iterator[str]:
+    """One line for each kept receipt of a design fee that is lost or not those bytes."""
+    for kept in FeeReceipt.objects.select_related("file", "payment").iterator(chunk_size=50):
+        try:
+            found = _sha256_of(kept.file.file)
+        except OSError:
+            yield f"design fee {kept.payment}: receipt_missing"
+            continue
+        if not found == kept.sha256 == kept.file.sha256:
+            yield f"design fee {kept.payment}: receipt_differs"
 
 
 def missing_guards() -> list[str]:

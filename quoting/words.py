@@ -55,6 +55,16 @@ def tax_notes(treatments: Iterable[str], tax_name: str) -> tuple[str, ...]:
     return tuple(text % {"tax": tax_name} for name, text in sentences.items() if name in told)
 
 
+def fee_tax_note(treatment: str, tax_name: str) -> tuple[str, ...]:
+    """What stands under a receipt of one thing that is not taxed in the plain way."""
+    sentences = {
+        "reverse_charge": _("Reverse charge: the customer accounts for the %(tax)s."),
+        "exempt": _("Exempt from %(tax)s."),
+        "outside": _("Outside the scope of %(tax)s."),
+    }
+    return (sentences[treatment] % {"tax": tax_name},) if treatment in sentences else ()
+
+
 #: Where a consumer may as a rule cancel within 14 days (Consumer Contracts Regulations 2013, memory).
 MAY_BE_CANCELLED = frozenset({"distance", "off_premises"})
 

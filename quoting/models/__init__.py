@@ -1,5 +1,6 @@
 """What is promised: quotes, their issues, links to them, and what clients answer."""
 
+from quoting.models.fees import DesignFee, FeePayment, FeeReceipt
 from quoting.models.issues import (
     Acceptance,
     Link,
@@ -25,6 +26,9 @@ __all__ = [
     "Acceptance",
     "AccessFactor",
     "ActualHours",
+    "DesignFee",
+    "FeePayment",
+    "FeeReceipt",
     "Link",
     "LinkSecret",
     "LinkVisit",

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed, lock
 from base.outbox import write
+from quoting.fees import cannot_credit
 from quoting.issued import read_offer
 from quoting.models import Acceptance, Link, Quote, Revision, RevisionEvent
 from quoting.options import ChoiceRefused, ChosenTotals, base_choice, chosen_totals
@@ -50,6 +51,7 @@ def offer_accept(
             )
         )
     _must_still_change(revision)
+    _must_still_credit(revision)
     chosen = _chosen(revision, options)
     try:
         with transaction.atomic():
@@ -114,6 +116,14 @@ def _must_still_change(revision: Revision) -> None:
                 "Ask the showroom for a new one."
             )
         )
+
+
+def _must_still_credit(revision: Revision) -> None:
+    """A design fee is credited once in a project, and only while its payment stands."""
+    if read_offer(revision).design_fee is not None:
+        lock(revision.quote.project)
+        if said := cannot_credit(revision):
+            raise Refusal(said)
 
 
 def _open_revision(link: Link) -> Revision:

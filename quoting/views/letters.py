@@ -6,11 +6,13 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from base import outbox
 from base.models import Outbox
+from consult.models import Project
 from consult.views.shared import press
 from quoting.documents.differing import groups, sums
 from quoting.documents.rendering import render_pdf
@@ -106,9 +108,12 @@ def _letter_of(request: HttpRequest, letter_id: uuid.UUID) -> tuple[Outbox, str]
     letter = get_object_or_404(Outbox, pk=letter_id)
     mine = Revision.objects.filter(quote__in=Quote.objects.for_user(request.user))
     revision = mine.filter(pk=_key(letter.about)).first()
-    if revision is None:
+    if revision is not None:
+        return letter, revision.get_absolute_url() + "#letters"
+    project = Project.objects.for_user(request.user).filter(design_fee=_key(letter.about)).first()
+    if project is None:
         raise Http404
-    return letter, revision.get_absolute_url() + "#letters"
+    return letter, reverse("quoting:fee", args=[project.pk]) + "#letters"
 
 
 def _key(text: str) -> uuid.UUID:

@@ -33,11 +33,12 @@ from quoting.documents.pack_reading import cautions
 from quoting.documents.reading import shown
 from quoting.forms import AcceptForm, AskForm, DeclineForm
 from quoting.issued import read_offer
-from quoting.models import Acceptance, Link, Payment
+from quoting.models import Acceptance, FeePayment, Link, Payment
 from quoting.paying import account_of, order_of
 from quoting.releasing import pack_stand
 from quoting.services import answers, links, questions
 from quoting.services.questions import places
+from quoting.views.fees import send_fee_receipt
 from quoting.views.issues import send_file
 from quoting.views.payments import send_receipt
 
@@ -159,8 +160,15 @@ def document(request: HttpRequest, *, link: Link, secret: str, kind: str) -> Htt
 def receipt(
     request: HttpRequest, *, link: Link, secret: str, payment_id: uuid.UUID
 ) -> HttpResponseBase:
-    """A receipt of the order that the link is about, or that its variation changes."""
+    """A receipt of the order that the link is about, or that its variation changes.
+
+    That of the design fee which the offer credits is one of them.
+    """
     must_be_client(link)
+    credit = read_offer(link.revision).design_fee
+    if credit is not None and credit.payment == str(payment_id):
+        links.note_visit(link, "receipt")
+        return send_fee_receipt(get_object_or_404(FeePayment, pk=payment_id))
     mine = Payment.objects.filter(order=order_of(link.revision)).select_related("order")
     payment = get_object_or_404(mine, pk=payment_id)
     links.note_visit(link, "receipt")

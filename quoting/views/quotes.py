@@ -24,6 +24,7 @@ from quoting.drafting import (
     label_of,
     with_optional,
 )
+from quoting.fees import fee_stand
 from quoting.forms import DiscountForm, LineForm, OverrideForm, QuoteForm
 from quoting.models import ManualLine, Quote, QuoteDiscount, QuoteOverride
 from quoting.overview import labour_of, optional_parts, parts_of
@@ -126,6 +127,7 @@ def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
         "optional": optional_parts(draft),
         "opened": request.GET.get("open", ""),
         "labour": labour_of(draft),
+        "fee": fee_stand(row.project),
         "offers_switches": any(each.is_by_switches for each in draft.house.design.options),
         "discounts": list(QuoteDiscount.objects.filter(quote=row).select_related("by")),
         "is_open": is_open,

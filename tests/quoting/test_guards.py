@@ -14,6 +14,9 @@ from base.services import store_file
 from quoting import guards
 from quoting.models import (
     Acceptance,
+    DesignFee,
+    FeePayment,
+    FeeReceipt,
     PackRelease,
     Payment,
     QuoteApproval,
@@ -54,12 +57,19 @@ def accepted():
     QuoteApproval.objects.create(quote=quote, by=by, reason="known", findings_sha256="0" * 64)
     paid = Payment.objects.create(order=revision, amount=5, day="2026-03-02", how="cash", by=by)
     Receipt.objects.create(payment=paid, file=stored, sha256=stored.sha256)
+    fee = DesignFee.objects.create(project=quote.project, words="Design", net=5)
+    paid = FeePayment.objects.create(
+        fee=fee, words="Design", currency="GBP", net=5, tax_treatment="standard", tax=1,
+        day="2026-03-02", how="cash", by=by,
+    )  # fmt: skip
+    FeeReceipt.objects.create(payment=paid, file=stored, sha256=stored.sha256)
     PackRelease.objects.create(order=revision, reason="known", by=by)
     return revision
 
 
 GUARDED = [
     Revision, RevisionEvent, RevisionFile, Acceptance, QuoteApproval, Payment, Receipt, PackRelease,
+    FeePayment, FeeReceipt,
 ]  # fmt: skip
 
 
@@ -70,8 +80,9 @@ def test_the_database_refuses_to_change_or_remove_what_was_issued(accepted, mode
         "RevisionEvent": "note",
         "QuoteApproval": "reason",
         "Payment": "how",
+        "FeePayment": "how",
         "PackRelease": "reason",
-    }.get(model.__name__, "sha256" if model in {RevisionFile, Receipt} else "name")
+    }.get(model.__name__, "sha256" if model in {RevisionFile, Receipt, FeeReceipt} else "name")
     table = model._meta.db_table
     before = list(model.objects.order_by("pk").values())
     assert before

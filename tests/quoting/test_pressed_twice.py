@@ -1,6 +1,8 @@
 """Every press of quoting, sent twice with the key of one page: one effect."""
 
 import uuid
+from datetime import date
+from decimal import Decimal
 
 import pytest
 from django.apps import apps
@@ -24,7 +26,7 @@ from quoting.models import (
     QuoteOverride,
     QuotingRules,
 )
-from quoting.services import links, quotes
+from quoting.services import fees, links, quotes
 from tests.conftest import logged_in
 from tests.factories import PersonFactory, a_quote
 
@@ -35,7 +37,7 @@ ONLY_SHOWN = {
     "quotes", "by_month", "of_project", "project_region", "room_price", "room_figures",
     "room_figures_closed", "quote", "revision", "revision_file", "options", "option_prices",
     "hours", "differences", "differences_pdf", "export", "offer", "offer_document", "offer_picture",
-    "payment_receipt", "offer_receipt",
+    "payment_receipt", "offer_receipt", "fee_receipt",
 }  # fmt: skip
 
 
@@ -113,6 +115,11 @@ PRESSES = {
     "payment_enter": lambda d: (
         [ordered(d).pk], {"amount": "9", "day": "2026-03-02", "how": "cash"},
     ),
+    "fee": lambda d: ([d.draft.project_id], FEE),
+    "fee_remove": lambda d: ([a_fee(d).pk], {}),
+    "fee_receive": lambda d: ([a_fee(d).pk], {"day": "2026-03-02", "how": "card"}),
+    "fee_undo": lambda d: ([a_paid_fee(d).pk], {"reason": "bounced"}),
+    "fee_receipt_make": lambda d: ([a_paid_fee(d).pk], {}),
     "payment_ask": lambda d: ([ordered(d).pk], {}),
     "pack_release": lambda d: ([held(d).pk], {"reason": "r"}),
     "payment_undo": lambda d: ([paid(d).pk], {"reason": "r"}),
@@ -146,6 +153,23 @@ PRESSES = {
     "offer_decline": lambda d: ([d.secret], {"reason": "No."}),
     "offer_ask": lambda d: ([d.secret], {"text": "When?"}),
 }  # fmt: skip
+
+
+FEE = {
+    "words": "Design", "net": "500", "tax_treatment": "standard", "is_credited": "on",
+    "agreed_in": "our letter", "seen": "0",
+}  # fmt: skip
+
+
+def a_fee(desk):
+    return fees.fee_set(
+        by=desk.by, project=desk.draft.project, words="Design", net=Decimal(500),
+        tax_treatment="standard", is_credited=True, agreed_in="our letter",
+    )  # fmt: skip
+
+
+def a_paid_fee(desk):
+    return fees.fee_receive(by=desk.by, fee=a_fee(desk), day=date(2026, 3, 2), how="card")
 
 
 def digest(desk):

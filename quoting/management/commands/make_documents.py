@@ -6,7 +6,8 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from quoting.documents import keep_documents, lacking
-from quoting.models import Receipt, Revision
+from quoting.documents.fee import keep_fee_receipt
+from quoting.models import FeePayment, Receipt, Revision
 
 
 def _kept(revision: Revision) -> int:
@@ -27,6 +28,11 @@ class Command(BaseCommand):
                 said = "; ".join(f"{type(e).__name__}: {e}" for e in group.exceptions)
                 self.stderr.write(f"{revision}: {said}")
             made += _kept(revision) - before
+        for payment in FeePayment.objects.filter(receipt=None).select_related(
+            "fee__project__client"
+        ):
+            keep_fee_receipt(payment)
+            made += 1
         self.stdout.write(f"{made} documents made.")
         if failed:
             sys.exit(1)

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from quoting.models import Revision
-from quoting.verifying import line, missing_guards, verify_all
+from quoting.verifying import fee_receipt_flaws, line, missing_guards, verify_all
 
 
 class Command(BaseCommand):
@@ -14,6 +14,7 @@ class Command(BaseCommand):
 
     def handle(self, *_args: Any, **_options: Any) -> None:
         bad = [line(revision, flaws) for revision, flaws in verify_all()]
+        bad += fee_receipt_flaws()
         bad += [f"guard missing in the database: {name}" for name in missing_guards()]
         for each in bad:
             self.stdout.write(each)

@@ -1,0 +1,160 @@
+"""Deeds on the design fee of a project: agreed, received whole, taken back."""
+
+import datetime
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from base.deeds import Refusal, Stale, deed, lock
+from base.models import Business, Person
+from base.outbox import write
+from consult.models import Project
+from quoting.fees import fee_stand, reckoned
+from quoting.models import DesignFee, FeePayment
+from quoting.money import amount as whole_amount
+from quoting.services.payments import MOST
+from quoting.tasks import make_fee_receipt
+
+
+@deed()
+def fee_set(
+    *,
+    by: Person,
+    project: Project,
+    words: str,
+    net: Decimal,
+    tax_treatment: str,
+    is_credited: bool,
+    agreed_in: str = "",
+    seen_fee: int = 0,
+) -> DesignFee:
+    """What the design fee of a project is, and whether it is credited on order.
+
+    ``net`` without tax, above 0, in whole minor units. ``seen_fee``: the version that was shown; 0
+    for none yet. Refused once it is paid: the receipt says what it was.
+    """
+    _must_be_office(by)
+    lock(project)
+    if project.is_library:
+        raise Refusal(_("A design fee is asked for a client's project."))
+    stand = fee_stand(project)
+    row = stand.fee if stand else DesignFee(project=project)
+    if stand and seen_fee != row.version:
+        raise Stale(row)
+    if stand and stand.paid:
+        raise Refusal(_("The design fee is paid and stays as its receipt says."))
+    if is_credited and not agreed_in.strip():
+        raise Refusal(_("Say where it was agreed that the fee is credited."))
+    row.words, row.net = words.strip(), _checked(net)
+    row.tax_treatment, row.is_credited = tax_treatment, is_credited
+    row.agreed_in, row.by = agreed_in.strip(), by
+    row.version += 1 if stand else 0
+    row.save()
+    return row
+
+
+@deed(locks="fee")
+def fee_remove(*, by: Person, fee: DesignFee) -> None:
+    """No fee after all. One that money was entered for is kept."""
+    _must_be_office(by)
+    if fee.payments.exists():
+        raise Refusal(_("Money was entered for this fee once: it is kept with its receipts."))
+    fee.delete()
+
+
+@deed(locks="fee")
+def fee_receive(
+    *, by: Person, fee: DesignFee, day: datetime.date, how: str, site: str = ""
+) -> FeePayment:
+    """The fee came in, in one sum with the tax of that day. Its receipt is made, kept and mailed."""
+    _must_be_office(by)
+    stand = fee_stand(fee.project)
+    if stand is None or stand.paid:
+        raise Refusal(_("The design fee is paid already."))
+    if not how.strip():
+        raise Refusal(_("Say how it came, for instance by bank transfer."))
+    if day > timezone.localdate():
+        raise Refusal(_("This day is still to come: enter the money when it is in."))
+    currency = Business.objects.current().currency
+    try:
+        due = reckoned(fee, currency=currency, day=day)
+    except KeyError as error:
+        raise Refusal(_("There is no tax rate for this treatment on that day.")) from error
+    made = FeePayment.objects.create(
+        fee=fee,
+        words=fee.words,
+        currency=currency,
+        net=due.net,
+        tax_treatment=fee.tax_treatment,
+        tax_rate=due.rate,
+        tax=due.tax,
+        day=day,
+        how=how.strip()[:120],
+        by=by,
+    )
+    _receipted(made, by, site)
+    return made
+
+
+@deed()
+def fee_undo(*, by: Person, payment: FeePayment, reason: str, site: str = "") -> FeePayment:
+    """Take the payment of a fee back by an entry of its own, with the reason. Both stay."""
+    _must_be_office(by)
+    lock(payment.fee.project)
+    if payment.undoes_id is not None:
+        raise Refusal(_("This entry takes another back. Enter the payment anew instead."))
+    if FeePayment.objects.filter(undoes=payment).exists():
+        raise Refusal(_("This payment is taken back already."))
+    stand = fee_stand(payment.fee.project)
+    if stand and stand.order:
+        raise Refusal(
+            _("Order %(order)s takes this fee off. Change the order by a variation instead.")
+            % {"order": stand.order}
+        )
+    if not reason.strip():
+        raise Refusal(_("Say why the payment is taken back."))
+    made = FeePayment.objects.create(
+        fee=payment.fee,
+        words=payment.words,
+        currency=payment.currency,
+        net=payment.net,
+        tax_treatment=payment.tax_treatment,
+        tax_rate=payment.tax_rate,
+        tax=payment.tax,
+        day=timezone.localdate(),
+        how=reason.strip()[:120],
+        undoes=payment,
+        by=by,
+    )
+    _receipted(made, by, site)
+    return made
+
+
+def _receipted(payment: FeePayment, by: Person, site: str) -> None:
+    """Have the receipt made and mailed, in the deed's transaction."""
+    key = str(payment.pk)
+    transaction.on_commit(lambda: make_fee_receipt.enqueue(key))  # before the letter
+    client = payment.fee.project.client
+    if client is not None and client.email:
+        ids = {"payment": key, "site": site}
+        write(name="fee-receipt", to=client.email, ids=ids, about=str(payment.fee_id), by=by)
+
+
+def _must_be_office(by: Person) -> None:
+    if not by.keeps_prices:
+        raise Refusal(_("The design fee is kept by the office or a manager."))
+
+
+def _checked(net: Decimal) -> Decimal:
+    currency = Business.objects.current().currency
+    if not (net.is_finite() and 0 < net < MOST):
+        raise Refusal(_("Give an amount above 0, such as 250.00."))
+    try:
+        return whole_amount("net", net, currency)
+    except ValueError as error:
+        raise Refusal(
+            _("Give the amount in whole coins of %(currency)s, without further decimals.")
+            % {"currency": currency}
+        ) from error
