@@ -5,9 +5,10 @@ from collections.abc import Collection
 from decimal import Decimal
 from typing import Any
 
+from django.db import connection
 from django.utils.translation import gettext as _
 
-from base.deeds import Refusal, deed
+from base.deeds import Gone, Refusal, deed, lock
 from base.models import Person
 from catalogue.kinds import Unit
 from catalogue.models import Feed, Product
@@ -21,7 +22,7 @@ def circuit_code(room: Room, number: int) -> str:
     return f"{room.floor.code}{room.number:02d}.{number}"
 
 
-@deed(locks="room", makes="consult.circuit")
+@deed(makes="consult.circuit")
 def circuit_add(
     *,
     by: Person,
@@ -35,8 +36,8 @@ def circuit_add(
 
     It stands last: no circuit of a room has a place above the room's last number.
     """
-    number = room.last_circuit_number + 1
-    Room.objects.filter(pk=room.pk).update(last_circuit_number=number)
+    room = _counting_one_more(room)
+    number = room.last_circuit_number
     circuit = Circuit(
         pk=new,
         project_id=room.project_id,
@@ -53,6 +54,25 @@ def circuit_add(
         changes.append(create(_fitting(circuit, **hangs)))
     apply(project=room.project, by=by, title="circuit_add", about=str(circuit), changes=changes)
     return circuit
+
+
+def _counting_one_more(room: Room) -> Room:
+    """The room as it is now with one more circuit counted: read, locked and counted at once.
+
+    Its project is locked before it, as by every deed on a design. Raises `Gone`.
+    """
+    project = lock(room.project)
+    quote = connection.ops.quote_name
+    table, count = quote(Room._meta.db_table), quote("last_circuit_number")
+    sql = f"UPDATE {table} SET {count} = {count} + 1 WHERE id = %s RETURNING *"  # noqa: S608
+    key = Room._meta.pk.get_db_prep_value(room.pk, connection)
+    fresh = next(iter(Room.objects.raw(sql, [key])), None)
+    if fresh is None:
+        raise Gone
+    fresh.project = project
+    if fresh.floor_id == room.floor_id:
+        fresh.floor = room.floor
+    return fresh
 
 
 @deed(locks="circuit")

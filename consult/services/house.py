@@ -26,6 +26,7 @@ from consult.models import (
 )
 from consult.radio_models import RadioPath
 from consult.services.brief import removal_of_notes
+from consult.together import read_together
 
 
 def next_position(rows: Any) -> int:
@@ -162,11 +163,13 @@ def room_remove(*, by: Person, room: Room) -> None:
 
 def removal_of_circuits(circuits: Any) -> list[Change]:
     rows = list(circuits)
-    levels = SceneLevel.objects.filter(circuit__in=rows)
-    fittings = CircuitFitting.objects.filter(circuit__in=rows)
+    fixed, levels, fittings = read_together(
+        FixedChoice.objects.filter(Q(circuit__in=rows) | Q(other_circuit__in=rows)),
+        SceneLevel.objects.filter(circuit__in=rows),
+        CircuitFitting.objects.filter(circuit__in=rows),
+    )
     # A row seen through another feed goes before the row whose pieces it shows.
     ordered = sorted(fittings, key=lambda row: row.same_pieces_as_id is None)
-    fixed = FixedChoice.objects.filter(Q(circuit__in=rows) | Q(other_circuit__in=rows))
     return [delete(row) for row in [*fixed, *levels, *ordered, *rows]]
 
 

@@ -12,6 +12,7 @@ from consult.journal import Change, apply, create, delete, update
 from consult.level_text import lower
 from consult.models import Circuit, PositionButton, Project, RoomGroup, Scene, SceneLevel
 from consult.services.house import moved, next_position
+from consult.together import read_together
 
 
 @deed(locks="project")
@@ -57,9 +58,11 @@ def scene_change(*, by: Person, scene: Scene, **values: Any) -> Scene:
 @deed(locks="scene", removes=True)
 def scene_remove(*, by: Person, scene: Scene) -> None:
     """Remove a scene; buttons that played it do nothing until they are given another."""
-    buttons = PositionButton.objects.filter(scene=scene)
+    buttons, levels = read_together(
+        PositionButton.objects.filter(scene=scene), SceneLevel.objects.filter(scene=scene)
+    )
     changes = [update(button, does="nothing", scene=None) for button in buttons]
-    changes += [delete(level) for level in scene.levels.all()] + [delete(scene)]
+    changes += [delete(row) for row in [*levels, scene]]
     apply(project=scene.project, by=by, title="scene_remove", about=scene.name, changes=changes)
 
 

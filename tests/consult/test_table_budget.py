@@ -93,9 +93,8 @@ def quick(post, room, fitting, number):
     return answer
 
 
-# A circuit with its first fitting is rows in two tables and a number that is never given again;
-# a line also asks the catalogue what its words mean.
-MORE = {"circuit_add": 13, "quick_add": 16}
+# A line also asks the catalogue what its words mean.
+MORE = {"quick_add": 15}
 
 
 def pages(staff, project):
@@ -160,8 +159,8 @@ def test_a_page_asks_at_most_twenty_times_at_five_rooms_and_at_sixty(staff, hous
     assert few == many
 
 
-# What hangs on it goes with it: rows of up to four tables, each read and removed.
-MORE_TO_REMOVE = {"circuit_remove": 16, "redo": 14, "scene_remove": 13}
+# What hangs on it goes with it: rows of up to four tables, each removed apart.
+MORE_TO_REMOVE = {"circuit_remove": 14, "redo": 14}
 
 
 def removals(staff, by, project, more):
