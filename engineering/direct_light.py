@@ -19,8 +19,8 @@ FloatArray = NDArray[np.float64]
 
 RAYS_PER_FITTING = 2048
 FEWEST_RAYS = 64
-# Pairs of source and point worked on at once: some 30 MB of work space.
-PAIRS_AT_ONCE = 400_000
+# Pairs of source and point worked on at once: what a processor keeps close by.
+PAIRS_AT_ONCE = 60_000
 # A patch that takes this share of a source's light is hit by a hundred rays or more.
 DENSE_SHARE = 0.05
 FAIR_SCALE = 0.15

@@ -26,6 +26,7 @@ from engineering.room_faces import (
     Colour,
     Cuboid,
     Face,
+    cells_of,
     cuboid_faces,
     open_share,
     room_faces,
@@ -241,6 +242,41 @@ def plane_face(room: BoxRoom, height_m: float) -> Face:
         cells=(first, second),
         colour=WHITE,
     )
+
+
+def _averages(few: int, many: int) -> FloatArray:
+    """Return the matrix [few, many] that averages even cells along a side into fewer."""
+    lines = np.arange(few + 1)[:, None] / few
+    covered = np.clip(lines * many - np.arange(many)[None, :], 0.0, 1.0)
+    return np.asarray(np.diff(covered, axis=0) * (few / many))
+
+
+def coarsened(basis: RoomBasis, texel_m: float) -> RoomBasis:
+    """Return the same light on coarser cells, each the average of those it covers.
+
+    Parameters
+    ----------
+    basis : the light on cells of some size.
+    texel_m : [m]; about the size of the new cells. A face that has no more cells keeps its own.
+
+    Notes
+    -----
+    What a face receives stays the same to rounding. The work plane is left as it is.
+    """
+    faces, parts = [], []
+    for face, start in zip(basis.faces, basis.offsets(), strict=False):
+        sides = (face.high_m[0] - face.low_m[0], face.high_m[1] - face.low_m[1])
+        wanted = cells_of(sides, texel_m)
+        cells = min(face.cells[0], wanted[0]), min(face.cells[1], wanted[1])
+        fine = basis.cells_lx[:, start : start + math.prod(face.cells)]
+        lattice = fine.reshape(-1, *face.cells)
+        for way in (0, 1):
+            if cells[way] != face.cells[way]:
+                share = _averages(cells[way], face.cells[way])
+                lattice = share @ lattice if way == 0 else lattice @ share.T
+        faces.append(replace(face, cells=cells))
+        parts.append(lattice.reshape(lattice.shape[0], -1))
+    return replace(basis, faces=tuple(faces), cells_lx=np.concatenate(parts, axis=1))
 
 
 def solve_circuits(

@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from engineering import finish, luminaire_glow, room_view, tone
 from engineering.box import BoxRoom
-from engineering.light_basis import LitCircuit, RoomBasis, solve_circuits
+from engineering.light_basis import LitCircuit, RoomBasis, coarsened, solve_circuits
 from engineering.luminaire_glow import eye_intensity
 from engineering.room_faces import Colour, Cuboid, Face
 
@@ -39,7 +39,8 @@ BYTES_A_ROOM = 30_000
 # Bytes a cell takes on the average, learnt from rooms of many kinds; only the first guess.
 BYTES_A_CELL = 0.62
 FINEST_M, COARSEST_M = 0.08, 0.6
-COARSER = 1.22
+# How cells grow with the bytes there are too many of: some bytes do not shrink with them.
+LEAST_STEP, STEP_POWER = 1.05, 0.8
 ESCAPE = 255
 
 
@@ -70,9 +71,13 @@ def restored(whole: IntArray, peak_lx: float) -> FloatArray:
     return np.asarray(np.expm1(whole / _scale(peak_lx)) * (peak_lx / RANGE))
 
 
-def _unforetold(lattice: IntArray) -> IntArray:
-    """Return what left, above and above-left neighbours do not foretell."""
-    return np.diff(np.diff(lattice, axis=0, prepend=0), axis=1, prepend=0)
+def _unforetold(lattices_lx: FloatArray, peaks_lx: Sequence[float]) -> IntArray:
+    """Return what left, above and above-left neighbours do not foretell: [circuits, cells]."""
+    whole = np.stack(
+        [quantised(each, peak) for each, peak in zip(lattices_lx, peaks_lx, strict=True)]
+    )
+    down = np.diff(whole, axis=1, prepend=0)
+    return np.diff(down, axis=2, prepend=0).reshape(whole.shape[0], -1)
 
 
 def packed(differences: IntArray) -> bytes:
@@ -231,15 +236,15 @@ def encoded(basis: RoomBasis, views: Sequence[str] = room_view.VIEWS) -> bytes:
     """
     head = header(basis, views)
     stream = [json.dumps(head, separators=(",", ":")).encode(), b"\0"]
-    offsets = basis.offsets()
-    for number, entry in enumerate(head["circuits"]):
-        whole = quantised(basis.cells_lx[number], entry["peak"])
-        pieces = [
-            _unforetold(whole[start : start + math.prod(face.cells)].reshape(face.cells)).ravel()
-            for face, start in zip(basis.faces, offsets, strict=False)
-        ]
-        plane = _unforetold(quantised(basis.plane_lx[number], entry["peak"]))
-        stream.append(packed(np.concatenate([*pieces, plane.ravel()])))
+    peaks = [entry["peak"] for entry in head["circuits"]]
+    lattices = [
+        basis.cells_lx[:, start : start + math.prod(face.cells)].reshape(-1, *face.cells)
+        for face, start in zip(basis.faces, basis.offsets(), strict=False)
+    ]
+    differences = np.concatenate(
+        [_unforetold(each, peaks) for each in (*lattices, basis.plane_lx)], 1
+    )
+    stream += [packed(each) for each in differences]
     return zlib.compress(b"".join(stream), 6)
 
 
@@ -307,18 +312,18 @@ def solve_for_browser(
         raise ValueError(f"most_bytes must be at least 4000, got {most_bytes!r}")
     cells = most_bytes / (BYTES_A_CELL * max(1, len(circuits)))
     texel = min(COARSEST_M, max(FINEST_M, math.sqrt(room.surface_m2 / cells)))
-    while True:
-        basis = solve_circuits(
-            room=room,
-            circuits=circuits,
-            plane_height_m=plane_height_m,
-            texel_m=texel,
-            cuboids=cuboids,
-            colours=colours,
-        )
-        data = encoded(basis, views)
-        if len(data) <= most_bytes:
-            return basis, data
+    solved = basis = solve_circuits(
+        room=room,
+        circuits=circuits,
+        plane_height_m=plane_height_m,
+        texel_m=texel,
+        cuboids=cuboids,
+        colours=colours,
+    )
+    # Worked out once: where that is too much, the same light on coarser cells.
+    while len(data := encoded(basis, views)) > most_bytes:
         if texel >= COARSEST_M:
             raise ValueError(f"{len(data)} bytes for {len(circuits)} circuits: more than allowed")
-        texel = min(COARSEST_M, texel * COARSER)
+        texel = min(COARSEST_M, texel * max(LEAST_STEP, (len(data) / most_bytes) ** STEP_POWER))
+        basis = coarsened(solved, texel)
+    return basis, data

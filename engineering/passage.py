@@ -1,7 +1,7 @@
 """How an opening to another room looks in a room's picture: a lining, and the dark beyond it.
 
-The light is worked out with nothing coming back; in the picture the dark keeps a little, so that it
-is seen to be a way on and not a hole. Shapes and colours are our own.
+The light is worked out with nothing coming back; in the picture the dark keeps a little, and a floor
+runs on in it, so that it is seen to be a way on and no door. Shapes and colours are our own.
 """
 
 from __future__ import annotations
@@ -11,8 +11,11 @@ from engineering.furniture import PAINT, THIN_M
 from engineering.room_faces import Colour, Cuboid
 from engineering.wall_opening import WallOpening
 
-BEYOND: Colour = (0.085, 0.074, 0.062)
-BEYOND_OWN: Colour = (0.006, 0.0052, 0.0046)
+BEYOND: Colour = (0.062, 0.056, 0.050)
+FLOOR_BEYOND: Colour = (0.150, 0.106, 0.066)
+BEYOND_OWN: Colour = (0.0005, 0.0008, 0.0014)
+# How high up the opening the floor beyond is seen, as a share of it.
+FLOOR_SHARE = 0.13
 LINING_M = 0.05
 PROUD_M = 0.004
 LEAST_INNER_M = 0.1
@@ -30,7 +33,7 @@ def passage(opening: WallOpening, room: BoxRoom) -> tuple[Cuboid, ...]:
 
     >>> room = BoxRoom(length_m=4, width_m=3, height_m=2.5)
     >>> len(passage(WallOpening(wall="back", from_m=1, width_m=1, height_m=2), room))
-    2
+    3
     """
     along = (opening.from_m, opening.from_m + opening.width_m)
     up = (opening.low_m, opening.low_m + opening.height_m)
@@ -40,7 +43,15 @@ def passage(opening: WallOpening, room: BoxRoom) -> tuple[Cuboid, ...]:
     if min(high - low for low, high in within) < LEAST_INNER_M:
         within = along, up
     flat = (THIN_M, THIN_M + PROUD_M)
-    return lining, _box(opening.wall, *within, flat, room, BEYOND, BEYOND_OWN)
+    span, (low, high) = within
+    if low > LINING_M:  # a hatch shows no floor
+        return lining, _box(opening.wall, span, (low, high), flat, room, BEYOND, BEYOND_OWN)
+    horizon = low + FLOOR_SHARE * (high - low)
+    return (
+        lining,
+        _box(opening.wall, span, (horizon, high), flat, room, BEYOND, BEYOND_OWN),
+        _box(opening.wall, span, (low, horizon), flat, room, FLOOR_BEYOND, BEYOND_OWN),
+    )
 
 
 def _inside(span: Span, most_m: float) -> Span:

@@ -111,7 +111,8 @@ class Face:
         return self.at(self.centres(0), self.centres(1))
 
 
-def _cells(sides: tuple[float, float], texel_m: float) -> tuple[int, int]:
+def cells_of(sides: tuple[float, float], texel_m: float) -> tuple[int, int]:
+    """Return how many cells of about a size lie along the two sides [m] of a face."""
     first, second = (max(FEWEST_CELLS, round(side / texel_m)) for side in sides)
     return first, second
 
@@ -137,7 +138,7 @@ def room_faces(
                 place_m=room.size_m[axis] if IS_FAR[surface] else 0.0,
                 low_m=(0.0, 0.0),
                 high_m=sides,
-                cells=_cells(sides, texel_m),
+                cells=cells_of(sides, texel_m),
                 colour=grey if colours is None else colours[surface],
             )
         )
@@ -183,7 +184,7 @@ def cuboid_faces(cuboid: Cuboid, room: BoxRoom, texel_m: float) -> tuple[Face, .
                     place_m=place,
                     low_m=low,
                     high_m=high,
-                    cells=_cells((high[0] - low[0], high[1] - low[1]), texel_m),
+                    cells=cells_of((high[0] - low[0], high[1] - low[1]), texel_m),
                     colour=cuboid.colour,
                     own=cuboid.own,
                 )
@@ -199,27 +200,28 @@ def is_lit(origins_m: FloatArray, points_m: FloatArray, cuboids: Sequence[Cuboid
     [[0.0, 1.0]]
     """
     free = np.ones((origins_m.shape[0], points_m.shape[0]))
-    ends = np.concatenate([origins_m, points_m])
-    low, high = ends.min(axis=0), ends.max(axis=0)
-    between = [
-        cuboid
-        for cuboid in cuboids
-        if (np.array(cuboid.high_m) > low).all() and (np.array(cuboid.low_m) < high).all()
-    ]
-    if not between:
-        return free
-    steps = [points_m[None, :, axis] - origins_m[:, None, axis] for axis in range(3)]
-    with np.errstate(divide="ignore"):
-        inverse = [1.0 / np.where(np.abs(step) < 1e-12, 1e-12, step) for step in steps]
-    for cuboid in between:
-        enter, leave = np.full(free.shape, 1e-4), np.full(free.shape, 1 - 1e-4)
-        for axis in range(3):
-            one = (cuboid.low_m[axis] - origins_m[:, axis, None]) * inverse[axis]
-            other = (cuboid.high_m[axis] - origins_m[:, axis, None]) * inverse[axis]
-            np.maximum(enter, np.minimum(one, other), out=enter)
-            np.minimum(leave, np.maximum(one, other), out=leave)
-        free[leave - enter > 1e-4] = 0.0
+    # For each source, what lies beside the box round it and all points shades none of them.
+    low = np.minimum(origins_m, points_m.min(axis=0))
+    high = np.maximum(origins_m, points_m.max(axis=0))
+    for cuboid in cuboids:
+        between = ((np.array(cuboid.high_m) > low) & (np.array(cuboid.low_m) < high)).all(axis=1)
+        if between.any():
+            free[between] *= _is_past(origins_m[between], points_m, cuboid)
     return free
+
+
+def _is_past(origins_m: FloatArray, points_m: FloatArray, cuboid: Cuboid) -> FloatArray:
+    """Return 1 where a sight line from a source to a point does not meet a box, else 0."""
+    shape = origins_m.shape[0], points_m.shape[0]
+    enter, leave = np.full(shape, 1e-4), np.full(shape, 1 - 1e-4)
+    for axis in range(3):
+        step = points_m[None, :, axis] - origins_m[:, None, axis]
+        step[np.abs(step) < 1e-12] = 1e-12
+        one = (cuboid.low_m[axis] - origins_m[:, axis, None]) / step
+        other = (cuboid.high_m[axis] - origins_m[:, axis, None]) / step
+        np.maximum(enter, np.minimum(one, other), out=enter)
+        np.minimum(leave, np.maximum(one, other), out=leave)
+    return np.asarray(leave - enter <= 1e-4, dtype=float)
 
 
 def open_share(face: Face, points_m: FloatArray, cuboids: Sequence[Cuboid]) -> FloatArray:

@@ -18,6 +18,7 @@ from consult.light.quick import answer, floor_share
 from consult.light.solving import solved
 from consult.light.targets import Target, Targets
 from consult.room_light import full_figures
+from consult.room_size import area_m2
 
 DARK_SHARE = 0.9
 # No room of a home uses less of its light than this, maintenance included, unless it is very dark.
@@ -201,13 +202,13 @@ def wash_off_its_wall(case: Case) -> Iterator[Found]:
 def light_not_workable(case: Case) -> Iterator[Found]:
     for room in case.house.design.rooms:
         try:
-            space = box_of(room)
+            box_of(room)
         except Lacks:
             continue
         stated = _stated(case, room, case.targets)
         if stated.lacks == "too_many":
             pieces = sum(h.part.pieces for h in case.hanging if h.part.room == room.id)
-            area = f"{space.floor_m2:.1f}"
+            area = f"{area_m2(room):.1f}"
             yield found(
                 "light-not-workable",
                 about=room.id,

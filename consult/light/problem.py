@@ -10,6 +10,7 @@ from consult.light.laws import Law, Look, law_of, look_of
 from consult.light.openings import openings_of
 from consult.light.placing import Hanging, placements
 from consult.pieces import FittingLoad, House
+from consult.room_size import area_m2
 from engineering.arrangement import Placement
 from engineering.box import BoxRoom
 from engineering.colour import linear_rgb_of_cct
@@ -118,6 +119,15 @@ def box_of(room: RoomPart) -> BoxRoom:
         raise Lacks("bad_size") from error
 
 
+def most_pieces(room: RoomPart, space: BoxRoom) -> float:
+    """How many pieces a room can hold, by its floor: as typed where it is no rectangle.
+
+    The core bounds the box, which is never less.
+    """
+    floor_m2 = min(space.floor_m2, float(area_m2(room) or space.floor_m2))
+    return FITTINGS_IN_ANY_ROOM + FITTINGS_PER_M2 * floor_m2
+
+
 def room_problem(house: House, room: RoomPart, plane_m: float) -> RoomProblem:
     """The light of one room: every circuit of which a fitting hangs in it and shines."""
     hanging = house.hanging_in[room.id]
@@ -148,7 +158,7 @@ def _stated(house: House, room: RoomPart, space: BoxRoom, plane_m: float) -> Roo
     if not channels:
         raise Lacks("no_light")
     pieces = sum(len(each.hung) for each in channels)
-    if pieces > FITTINGS_IN_ANY_ROOM + FITTINGS_PER_M2 * space.floor_m2:
+    if pieces > most_pieces(room, space):
         raise Lacks("too_many")
     if len(channels) > MOST_CIRCUITS:
         raise Lacks("too_many_circuits")
@@ -222,7 +232,7 @@ def _hung(
     if product is not None and product.unit == "metre" and fitting.length_m:
         runs = (float(fitting.length_m),) * fitting.pieces
     shape = "tape" if runs else "globe" if look.shape == "globe" else "disc"
-    if fitting.pieces > FITTINGS_IN_ANY_ROOM + FITTINGS_PER_M2 * space.floor_m2:
+    if fitting.pieces > most_pieces(room, space):
         raise Lacks("too_many")
     try:
         places = placements(space, room, Hanging(part=fitting, look=shape, runs_m=runs))

@@ -25,7 +25,16 @@ from consult.models import (
     Scene,
     SwitchingPiece,
 )
-from consult.services import circuits, house, keypads, people, radio, scenes, switching
+from consult.services import (
+    circuits,
+    house,
+    keypads,
+    openings,
+    people,
+    radio,
+    scenes,
+    switching,
+)
 from quoting.models import Link, Quote
 from quoting.services import links, options, quotes
 from showroom.demo import old_sail_loft as plan
@@ -69,6 +78,7 @@ def build(*, pictures: bool = False) -> tuple[Project, bool]:
     build_bench(by=designer, today=timezone.localdate())
     project = _project(designer)
     _house(project, designer)
+    _openings(project, designer)
     for room in Room.objects.filter(project=project).select_related("floor", "project"):
         _circuits(room, designer)
     _scenes(project, designer)
@@ -141,6 +151,16 @@ def _house(project: Project, by: Person) -> None:
                 by=by, room=room, kind=kind, x_m=_metres(x), y_m=_metres(y), z_m=_metres(z),
                 width_m=_metres(width), depth_m=_metres(depth), height_m=_metres(height),
             )  # fmt: skip
+
+
+def _openings(project: Project, by: Person) -> None:
+    rooms = {row.name: row for row in Room.objects.filter(project=project)}
+    for here, wall, start, there, other_wall, other_start, width, height in plan.OPENINGS:
+        openings.opening_add(
+            by=by, room=rooms[here], other=rooms[there], wall=wall, from_m=_metres(start),
+            other_wall=other_wall, other_from_m=_metres(other_start), width_m=_metres(width),
+            height_m=_metres(height),
+        )  # fmt: skip
 
 
 def _metres(text: str | None) -> Decimal | None:

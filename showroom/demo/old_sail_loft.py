@@ -114,6 +114,12 @@ OBJECTS: dict[str, tuple[tuple[Any, ...], ...]] = {
     "Workshop": (("worktop", "0.2", "0", "0.92", "4.4", "0.7", "0.05"),),
 }
 
+# What is open to what: room and wall, from its corner; the other room, its wall, from there; width, height [m].
+OPENINGS = (
+    ("Boat hall", "back", "1.05", "Galley", "left", "0.9", "1.5", "2.25"),
+    ("Boat hall", "back", "4.65", "Chart corner", "right", "0.8", "1.5", "2.25"),
+)
+
 CIRCUITS: dict[str, tuple[CircuitPlan, ...]] = {
     "Boat hall": (
         CircuitPlan("Truss downlights", "ambient", "phase-dimmed", (("DN-0812-WH", 8),), cable_m="16"),

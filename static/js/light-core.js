@@ -85,7 +85,7 @@ function coolShare(from, to, wanted) {
 const linear = (part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
 
 // The share of its light that a circuit gives at a level: by its curve's shares at 0, 1, … 100 %.
-function lightOf(level, curve) {
+export function lightOf(level, curve) {
   if (!curve) return level;
   const place = Math.min(1, Math.max(0, level)) * 100, below = Math.floor(place + 1e-9);
   const above = Math.min(100, below + 1);

@@ -1,9 +1,11 @@
 // The page of a room's light: scenes, sliders, the wall to look from, two scenes side by side, the map.
 
-import { aspectOf, fetchBasis, mix, paint, planeOf, stageOf, weightsOf } from "./light-core.js";
+import { aspectOf, fetchBasis, lightOf, mix, paint, planeOf, stageOf, weightsOf } from "./light-core.js";
 import { drawMap, figuresOf, valueAt } from "./light-map.js";
 
-const FINE_PX = 1440, QUICK_PX = 440, LEAST_PX = 200, FRAME_MS = 14, FADE_MS = 700, REST_MS = 140, USUAL_K = 2900;
+const FINE_PX = 1440, QUICK_PX = 440, LEAST_PX = 200, FADE_MS = 700, REST_MS = 140, USUAL_K = 2900;
+// A frame that takes longer makes the next smaller; a row of frames with this much to spare makes it larger again.
+const FRAME_MS = 14, SMALLER = 0.75, SPARE = 0.8, EASY_FRAMES = 12;
 
 const place = document.getElementById("light-stage");
 const still = matchMedia("(prefers-reduced-motion: reduce)");
@@ -28,7 +30,7 @@ async function start() {
   const page = new LightPage(basis, values);
   page.listen();
   page.settle();
-  window.gloamingLight = { basis, page, mix, paint, stageOf, weightsOf };
+  window.gloamingLight = { basis, page, lightOf, mix, paint, stageOf, weightsOf };
   place.dataset.ready = "yes";
 }
 
@@ -41,6 +43,7 @@ class LightPage {
     this.stages = new Map();
     this.mark = null;
     this.quick = QUICK_PX;
+    this.easy = 0;
     this.canvas.hidden = false;
     this.map.hidden = false;
     document.getElementById("light-sliders").hidden = false;
@@ -81,7 +84,22 @@ class LightPage {
     const begun = performance.now();
     const isKnown = this.stages.has(this.key(this.quick));
     this.draw(this.quick, weights);
-    if (isKnown && performance.now() - begun > FRAME_MS) this.quick = Math.max(LEAST_PX, Math.round(this.quick * 0.75));
+    if (isKnown) this.pace(performance.now() - begun);
+  }
+
+  // Larger again only where the larger picture would fit as well: pixels cost their share of the frame.
+  pace(taken) {
+    const larger = Math.min(QUICK_PX, Math.round(this.quick / SMALLER));
+    if (taken > FRAME_MS) {
+      this.quick = Math.max(LEAST_PX, Math.round(this.quick * SMALLER));
+      this.easy = 0;
+    } else if (larger > this.quick && taken * (larger / this.quick) ** 2 < FRAME_MS * SPARE) {
+      this.easy += 1;
+      if (this.easy >= EASY_FRAMES) {
+        this.quick = larger;
+        this.easy = 0;
+      }
+    } else this.easy = 0;
   }
 
   draw(width, weights) {

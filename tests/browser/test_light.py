@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from django.templatetags.static import static
 from playwright.sync_api import expect
 
 from consult.derived import read_house
@@ -9,9 +10,11 @@ from consult.light import page as light_page
 from consult.light import pictures
 from consult.light.scenes import weights
 from consult.models import Room, SceneLevel
+from engineering.dimming_curve import CURVES, light_by_percent, light_share
 from engineering.room_view import picture
 from showroom.demo.build import build
 from tests.browser.conftest import in_every_look
+from tests.factories import a_project
 
 MAIN = ("Boat hall", "Galley", "Chart corner", "Captain's room")
 MOST_MEAN, MOST_CLIPPED, WIDTH = 2.0, 0.02, 480
@@ -196,3 +199,82 @@ def test_nothing_stands_in_the_way(live_server, page, enter, demo, manager, comp
     assert in_every_look(page, f"{live_server.url}/rooms/{room.pk}/in-light/") == []
     assert in_every_look(page, f"{live_server.url}/business/light/") == []
     assert complaints == []
+
+
+def a_room_in_its_light(page, live_server, by):
+    """A small room's page, without the demo."""
+    room = Room.objects.get(project=a_project(by=by))
+    page.goto(f"{live_server.url}/rooms/{room.pk}/in-light/")
+    expect(page.locator("#light-stage[data-ready]")).to_be_attached(timeout=30_000)
+
+
+PACE = """(frames) => {
+  const { page } = window.gloamingLight, widths = [];
+  for (const taken of frames) {
+    page.pace(taken);
+    widths.push(page.quick);
+  }
+  return widths;
+}"""
+
+
+def test_a_picture_grows_again_once_frames_are_quick(live_server, page, enter, manager):
+    enter(manager)
+    a_room_in_its_light(page, live_server, manager)
+    busy = page.evaluate(PACE, [40.0] * 6)
+    assert busy[0] == 330
+    assert busy[-1] == 200
+    # At 200 px a frame of 7 ms would take 12.5 ms at 267 px: too near to the 14 ms to try.
+    assert set(page.evaluate(PACE, [7.0] * 60)) == {200}
+    # One slow frame begins the row anew.
+    assert set(page.evaluate(PACE, [*[2.0] * 11, 6.9, *[2.0] * 11])) == {200}
+    grown = page.evaluate(PACE, [2.0] * 60)
+    assert grown[-1] == 440
+    assert grown == sorted(grown)
+    assert len(set(grown)) >= 3  # step by step, each only after a row of quick frames
+    assert set(page.evaluate(PACE, [13.9] * 40)) == {440}
+
+
+CURVE = """async ([address, shares]) => {
+  const { lightOf } = await import(address);
+  return Array.from({ length: 1001 }, (_none, step) => lightOf(step / 1000, shares));
+}"""
+
+
+def test_the_browser_follows_the_dimming_curve_as_the_server_does(
+    live_server, page, enter, manager
+):
+    page.goto(f"{live_server.url}/")
+    core = f"{live_server.url}{static('js/light-core.js')}"
+    for curve in CURVES:
+        shares = list(light_by_percent(curve)) if curve else None
+        told = page.evaluate(CURVE, [core, shares])
+        ours = [light_share(step / 1000, curve) for step in range(1001)]
+        at_percents = [abs(told[n] - ours[n]) for n in range(0, 1001, 10)]
+        assert max(at_percents) < 1e-8
+        # Straight lines between whole percents, from the first on: within a thousandth of the share.
+        assert told[10:] == pytest.approx(ours[10:], rel=1e-3)
+        assert told == sorted(told)
+    assert page.evaluate(CURVE, [core, list(light_by_percent("logarithmic"))])[500] == (
+        pytest.approx(10 ** ((127 - 1) / (253 / 3) - 3), rel=1e-6)
+    )
+
+
+WEIGHTS = """async ([address, curves]) => {
+  const { weightsOf } = await import(address);
+  const basis = { circuits: [{ key: "a" }, { key: "b.warm" }, { key: "b.cool" }] };
+  const controls = [
+    ["a", "plain", ["a"], 0, 0, "logarithmic"],
+    ["b", "tunable", ["b.warm", "b.cool"], 2700, 4000, ""],
+  ];
+  return Array.from(weightsOf(basis, controls, { a: [0.5, 0, ""], b: [0.5, 2700, ""] }, curves));
+}"""
+
+
+def test_each_circuit_follows_its_own_curve(live_server, page):
+    page.goto(f"{live_server.url}/")
+    core = f"{live_server.url}{static('js/light-core.js')}"
+    curves = {"logarithmic": list(light_by_percent("logarithmic"))}
+    plain, warm, cool = page.evaluate(WEIGHTS, [core, curves])
+    assert plain == pytest.approx(light_share(0.5, "logarithmic"), rel=1e-6)
+    assert (warm, cool) == pytest.approx((0.5, 0.0))

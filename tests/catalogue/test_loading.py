@@ -11,7 +11,15 @@ from django.core.management import CommandError, call_command
 
 from catalogue import loading, search
 from catalogue.kinds import Kind, LoadKind
-from catalogue.models import LabourNorm, LabourRate, Product, ProductPrice, SearchText, TaxRate
+from catalogue.models import (
+    FittingData,
+    LabourNorm,
+    LabourRate,
+    Product,
+    ProductPrice,
+    SearchText,
+    TaxRate,
+)
 
 DEMO = Path(loading.__file__).parent / "data"
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -110,6 +118,28 @@ def test_a_folder_of_ones_own_is_loaded(folder, db):
     call_command("load_catalogue", folder=folder, verbosity=0)
     assert Product.objects.get(reference="A-2").name == "Clamp"
     assert [p.reference for p in search.find("clamp")] == ["A-2"]
+
+
+LAMP_ROWS = {
+    "products": "kind,reference,name,supplier\nfitting,F-1,Downlight,Ebb\nfitting,F-2,Spot,Ebb\n",
+    "fittings": "reference,ip_code,dimming_curve\nF-1,20,logarithmic\nF-2,20,\n",
+    "feeds": "reference,watts,load_kinds\nF-1,8,phase-dimmed\nF-2,8,phase-dimmed\n",
+    "prices": "reference,from_day,cost,sell\nF-1,2024-01-08,3.1,6\n",
+}
+
+
+def test_the_dimming_curve_of_a_fitting_comes_from_its_column(folder, db):
+    for name, text in LAMP_ROWS.items():
+        (folder / f"{name}.csv").write_text(text)
+    call_command("load_catalogue", folder=folder, verbosity=0)
+    curves = FittingData.objects.values_list("product__reference", "dimming_curve")
+    assert dict(curves) == {"F-1": "logarithmic", "F-2": ""}
+    rows = LAMP_ROWS["fittings"].replace("logarithmic", "steep")
+    (folder / "fittings.csv").write_text(rows)
+    with pytest.raises(loading.NotLoaded) as refused:
+        loading.load(folder=folder, today=datetime.date(2026, 3, 9))
+    assert any("dimming_curve" in str(each) for each in refused.value.wrong)
+    assert FittingData.objects.get(product__reference="F-1").dimming_curve == "logarithmic"
 
 
 @pytest.mark.parametrize(

@@ -256,7 +256,7 @@ def test_an_opening_is_in_the_picture_and_in_the_problem(designer, rooms):
     before = problem()
     openings.opening_add(by=designer, room=here, other=there, **PLACED)
     after = problem()
-    assert len(after.cuboids) == len(before.cuboids) + 2
+    assert len(after.cuboids) == len(before.cuboids) + 3
     assert solving.key_of(before) != solving.key_of(after)
     assert (
         solving.basis_of(after).mean_cd_m2.sum() < 0.97 * solving.basis_of(before).mean_cd_m2.sum()

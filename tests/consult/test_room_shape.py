@@ -100,3 +100,19 @@ def test_a_shape_that_cannot_be_is_refused_in_words(designer_client, room, value
 @pytest.mark.django_db
 def test_a_box_that_is_just_filled_is_taken(designer_client, room):
     assert changed(designer_client, room, floor_m2="20", round_m="18").status_code == 302
+
+
+def test_how_many_pieces_it_can_hold_goes_by_the_floor_there_is():
+    """40 in any room and 40 a square metre: 0.5 m² of floor holds 60, its box of 2 m² 120."""
+    box = a_room(length_m=Decimal(2), width_m=Decimal(1))
+    corner = a_room(length_m=Decimal(2), width_m=Decimal(1), floor_m2=Decimal("0.5"))
+
+    def told(room, pieces):
+        lit = a_circuit("C1", hung(arrangement="grid", pieces=pieces))
+        return findings(a_house(lit, rooms=(room,)), "light-not-workable")
+
+    assert not told(box, 120)
+    assert told(box, 121)
+    assert not told(corner, 60)
+    (found,) = told(corner, 61)
+    assert dict(found.values)["area"] == "0.5"

@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from engineering import room_view
+from engineering import light_code, room_view
 from engineering.arrangement import Placement, grid, run_along_wall
 from engineering.box import BoxRoom
 from engineering.colour import linear_rgb_of_cct
 from engineering.furniture import furnish, surface_colours
-from engineering.light_basis import LitCircuit, LitFitting, plane_face, solve_circuits
+from engineering.light_basis import LitCircuit, LitFitting, coarsened, plane_face, solve_circuits
 from engineering.light_code import (
     LEVELS,
     decoded,
@@ -204,6 +204,54 @@ def test_a_rooms_bytes_keep_to_their_limit():
     assert math.prod(basis.faces[0].cells) > 200
     with pytest.raises(ValueError, match="more than allowed"):
         solve_for_browser(room=ROOM, circuits=many, most_bytes=4000)
+
+
+def test_cells_that_are_too_many_become_coarser_and_no_face_gets_other_light(basis):
+    coarse = coarsened(basis, 0.4)
+    assert coarse.cells_lx.shape[1] < basis.cells_lx.shape[1] / 3
+    assert coarse.offsets()[-1] == coarse.cells_lx.shape[1]
+    for fine, few, start, other in zip(
+        basis.faces, coarse.faces, basis.offsets(), coarse.offsets(), strict=False
+    ):
+        before = basis.cells_lx[:, start : start + math.prod(fine.cells)].mean(axis=1)
+        after = coarse.cells_lx[:, other : other + math.prod(few.cells)].mean(axis=1)
+        assert after == pytest.approx(before, rel=1e-12)
+    assert np.array_equal(coarse.plane_lx, basis.plane_lx)
+    same = coarsened(basis, 0.05)
+    assert np.array_equal(same.cells_lx, basis.cells_lx)
+    # What comes out is what would have been worked out on such cells, but for sharp edges.
+    asked = solve_circuits(
+        room=ROOM,
+        circuits=three_circuits(),
+        texel_m=0.4,
+        cuboids=basis.cuboids,
+        colours=surface_colours(ROOM),
+    )
+    assert [face.cells for face in coarse.faces] == [face.cells for face in asked.faces]
+    gap = np.abs(coarse.cells_lx - asked.cells_lx).mean(axis=1) / asked.cells_lx.mean(axis=1)
+    # The stripe that the cove sends along its wall is met or missed by the middle of a coarse cell.
+    assert (gap[[0, 2]] < 0.03).all()
+    assert gap[1] < 0.25
+
+
+def test_a_room_is_worked_out_once_however_small_its_bytes_are_to_be(monkeypatch):
+    asked = []
+
+    def counted(**given):
+        asked.append(given["texel_m"])
+        return solve_circuits(**given)
+
+    monkeypatch.setattr(light_code, "solve_circuits", counted)
+    law = beam(flux_lm=300, beam_deg=36)
+    many = [
+        LitCircuit(key=str(number), fittings=(fitting,))
+        for number, fitting in enumerate(downlights(4, 3, law))
+    ]
+    table = furnish(kind="table", corner_m=(1, 1, 0), size_m=(1.6, 0.9, 0.75), room=ROOM)
+    basis, data = solve_for_browser(room=ROOM, circuits=many, cuboids=table, most_bytes=16_000)
+    assert len(asked) == 1
+    assert 10_000 < len(data) <= 16_000
+    assert encoded(basis) == data
 
 
 def test_the_same_room_gives_the_same_bytes(basis):
