@@ -51,10 +51,13 @@ class RulesForm(forms.Form):
         help_text=_("The hours of a job are everybody's; so many share its days."),
     )
     pack_goes = forms.ChoiceField(
-        label=_("The electrician's pack goes out"),
+        label=_("Pack and orders go out"),
         choices=QuotingRules.PackGoes.choices,
         required=False,
-        help_text=_("Held back, it waits on its link; a manager can let it go, with a reason."),
+        help_text=_(
+            "The electrician's pack, and what to order and to engrave. Held back, a manager can let "
+            "them go, with a reason."
+        ),
     )
     remind_days = WholeField(label=_("Ask again after"), unit=_("days"), min_value=1, max_value=90)
     numbers_by_year = forms.BooleanField(label=_("Numbers begin anew each year"), required=False)

@@ -1,4 +1,4 @@
-"""Whether the electrician's pack of an issue may go out: at once, or against the first stage paid.
+"""Whether pack and orders of an issue may go out: at once, or against the first stage paid.
 
 The rule is the business's own (`QuotingRules.pack_goes`). A manager lets a pack go before, with a
 reason, for an order and all that varies it.

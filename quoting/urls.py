@@ -86,6 +86,7 @@ urlpatterns = [
     path("quotes/<uuid:quote_id>/revise/", issues.quote_revise, name="quote_revise"),
     path("quotes/<uuid:quote_id>/withdraw/", issues.quote_withdraw, name="quote_withdraw"),
     path("issues/<uuid:revision_id>/", issues.revision, name="revision"),
+    path("issues/<uuid:revision_id>/orders/", issues.orders, name="orders"),
     path("issues/<uuid:revision_id>/<str:kind>.pdf", issues.revision_file, name="revision_file"),
     path("issues/<uuid:revision_id>/documents/make/", issues.documents_make, name="documents_make"),
     path("issues/<uuid:revision_id>/vary/", issues.variation_start, name="variation_start"),

@@ -116,7 +116,7 @@ def links_of_client(order: Revision) -> QuerySet[Link]:
 
 @deed()
 def pack_release(*, by: Person, revision: Revision, reason: str) -> PackRelease:
-    """A manager lets the pack of an order go before its stage is paid. Kept with who and why."""
+    """A manager lets pack and orders go before their stage is paid. Kept with who and why."""
     if not by.is_manager:
         raise Refusal(_("Only a manager lets the pack go before its stage is paid."))
     order = order_of(revision)

@@ -28,6 +28,7 @@ from quoting.documents.reading import shown
 from quoting.forms import AnswerForm, LinkForm, PaymentForm
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance, Link, Quote, Revision, RevisionFile
+from quoting.ordering import to_order
 from quoting.paying import account_of
 from quoting.releasing import pack_stand
 from quoting.services import links, quotes, variations
@@ -138,7 +139,27 @@ def payment_form(row: Revision, data: QueryDict | None = None) -> PaymentForm:
 @require_safe
 def revision_file(request: HttpRequest, revision_id: uuid.UUID, kind: str) -> HttpResponseBase:
     row = revision_of(request, revision_id)
+    if kind == RevisionFile.Kind.PACK and pack_stand(row).is_held:
+        return _held(request, row)
     return send_file(row, kind)
+
+
+def _held(request: HttpRequest, row: Revision) -> HttpResponse:
+    """Back to the issue's page, which says what is waited for and who may let it go."""
+    messages.error(request, _("It is held back until its stage is paid."))
+    return redirect(row.get_absolute_url() + "#pack")
+
+
+@require_safe
+def orders(request: HttpRequest, revision_id: uuid.UUID) -> HttpResponse:
+    """What to order and to engrave of an accepted issue, once its stage is paid or it was let go."""
+    row = revision_of(request, revision_id)
+    acceptance = get_object_or_404(Acceptance, revision=row)
+    if pack_stand(row).is_held:
+        return _held(request, row)
+    lists = to_order(offer=read_offer(row), internal=read_internal(row), options=acceptance.options)
+    context = {"revision": row, "project": row.quote.project, "lists": lists}
+    return render(request, "quoting/to_order.html", context)
 
 
 @require_POST

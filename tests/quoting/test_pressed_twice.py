@@ -37,7 +37,7 @@ ONLY_SHOWN = {
     "quotes", "by_month", "of_project", "project_region", "room_price", "room_figures",
     "room_figures_closed", "quote", "revision", "revision_file", "options", "option_prices",
     "hours", "differences", "differences_pdf", "export", "offer", "offer_document", "offer_picture",
-    "payment_receipt", "offer_receipt", "fee_receipt",
+    "payment_receipt", "offer_receipt", "fee_receipt", "orders",
 }  # fmt: skip
 
 

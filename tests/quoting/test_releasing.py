@@ -115,6 +115,55 @@ def test_a_release_holds_for_the_variations_of_the_order(by, after_the_deposit):
     assert not pack_stand(quotes.quote_issue(by=by, quote=made)).is_held
 
 
+def opened(client, revision):
+    """Whether the office's own page gives pack and orders, by its presses and by their addresses."""
+    pack = reverse("quoting:revision_file", args=[revision.pk, "pack"])
+    lists = reverse("quoting:orders", args=[revision.pk])
+    links_on_page = {a["href"] for a in all_of(client.get(revision.get_absolute_url()), "main a")}
+    answers = {where: client.get(where) for where in (pack, lists)}
+    for where, answer in answers.items():
+        assert (answer.status_code, where in links_on_page) in {(200, True), (302, False)}
+        if answer.status_code == 302:
+            assert answer["Location"] == revision.get_absolute_url() + "#pack"
+    assert len({answer.status_code for answer in answers.values()}) == 1
+    return answers[pack].status_code == 200
+
+
+def test_the_offices_own_pack_and_orders_wait_as_the_link_does(
+    by, after_the_deposit, office_client
+):
+    revision = an_issue(by)
+    order(by, revision)
+    assert not opened(office_client, revision)
+    page = office_client.get(revision_file(revision, "pack"), follow=True)
+    assert "held back until its stage is paid" in page.content.decode()
+    last = pay(by, revision, "258.72")
+    assert opened(office_client, revision)
+    payments.payment_undo(by=by, payment=last, reason="bounced")
+    assert not opened(office_client, revision)
+    payments.pack_release(by=by, revision=revision, reason="first fix begins")
+    assert opened(office_client, revision)
+
+
+def revision_file(revision, kind):
+    return reverse("quoting:revision_file", args=[revision.pk, kind])
+
+
+def test_only_the_pack_is_held_of_the_documents(by, after_the_deposit, office_client):
+    revision = an_issue(by)
+    stored = store_file(content=b"%PDF-1.7 the offer", media_type="application/pdf")
+    RevisionFile.objects.get_or_create(
+        revision=revision, kind="proposal", defaults={"file": stored, "sha256": stored.sha256}
+    )
+    assert office_client.get(revision_file(revision, "proposal")).status_code == 200
+
+
+def test_without_the_rule_pack_and_orders_are_open(by, office_client):
+    revision = an_issue(by)
+    order(by, revision)
+    assert opened(office_client, revision)
+
+
 @pytest.mark.parametrize("role", ["office", "designer"])
 def test_nobody_else_lets_it_go(by, after_the_deposit, role):
     revision = an_issue(by)
@@ -122,7 +171,7 @@ def test_nobody_else_lets_it_go(by, after_the_deposit, role):
     with pytest.raises(Refusal, match="Only a manager"):
         payments.pack_release(by=other, revision=revision, reason="because")
     html = logged_in(other).get(revision.get_absolute_url()).content.decode()
-    assert "A manager can let it go" in one(html, "#pack").text
+    assert "A manager can let them go" in one(html, "#pack").text
     assert not all_of(html, "#pack form")
 
 
