@@ -64,9 +64,7 @@ function slideBar() {
   return bar;
 }
 
-document.addEventListener("focusin", (event) => {
-  const cell = event.target;
-  if (!cell.matches?.(`.level ${cells}`)) return;
+function enter(cell) {
   cell.select();
   slid = cell.closest(".level").id;
   const made = slideBar();
@@ -75,4 +73,28 @@ document.addEventListener("focusin", (event) => {
   // Where a finger is the pointer; a keyboard has the digits. Put there once: the grid is laid out anew for it.
   const grid = cell.closest(".scene-grid");
   if (made.parentElement !== grid && matchMedia("(pointer: coarse)").matches) grid.append(made);
+}
+
+// A press is answered by a frame first; the selection and the slide come after it.
+let pressed = null;
+let pressedInto = null;
+
+document.addEventListener("pointerdown", (event) => {
+  pressed = event.target;
+  pressedInto = null;
+});
+document.addEventListener("focusin", (event) => {
+  const cell = event.target;
+  if (!cell.matches?.(`.level ${cells}`)) return;
+  if (cell === pressed) pressedInto = cell;
+  else enter(cell);
+});
+document.addEventListener("click", (event) => {
+  const cell = pressedInto;
+  pressed = pressedInto = null;
+  if (!cell || event.target !== cell) return;
+  requestAnimationFrame(() => setTimeout(() => document.activeElement === cell && enter(cell)));
+});
+document.addEventListener("keydown", () => {
+  pressed = null;
 });

@@ -27,7 +27,10 @@ FIND = """async (only) => {
 
 
 def found(page: Page, url: str, status: int) -> list[str]:
-    """What is wrong with a page in every look: barriers, scrolling sideways, another status."""
+    """What is wrong with a page in every look: barriers, scrolling sideways, another status.
+
+    With letters twice as large it must not scroll sideways on a phone either.
+    """
     page.emulate_media(color_scheme=LOOKS[0], reduced_motion="reduce")
     answer = page.goto(url, wait_until="load", timeout=MOST_MS)
     expect(page.locator(".htmx-request")).to_have_count(0, timeout=MOST_MS)
@@ -41,6 +44,10 @@ def found(page: Page, url: str, status: int) -> list[str]:
             wrong += [f"{look} {width}: {barrier}" for barrier in page.evaluate(FIND, only)]
             if sideways(page) > 0:
                 wrong.append(f"{look} {width}: scrolls sideways by {sideways(page)} px")
+    page.set_viewport_size({"width": min(WIDTHS), "height": 900})
+    page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
+    if sideways(page) > 0:
+        wrong.append(f"letters twice as large: scrolls sideways by {sideways(page)} px")
     return wrong
 
 

@@ -1,6 +1,7 @@
 """Targets of 44 px at the table, the page at 200 %, and stillness for who asks for it."""
 
 import pytest
+from django.urls import reverse
 from playwright.sync_api import Page, expect
 
 from consult.models import Room
@@ -42,6 +43,17 @@ def tables(room: Room) -> list[str]:
     ]
 
 
+def beside_tables(room: Room) -> list[str]:
+    """Pages of the house that are read, or filled in at the desk."""
+    house = f"/projects/{room.project_id}"
+    return [
+        *(f"{house}/{name}/" for name in ("plan", "brief", "history", "notes", "findings")),
+        reverse("consult:appointment_add", args=[room.project_id]),
+        reverse("consult:clients"),
+        reverse("home"),
+    ]
+
+
 def opened(page: Page, address: str) -> None:
     page.goto(address)
     expect(page.locator(".htmx-request")).to_have_count(0, timeout=30_000)
@@ -76,7 +88,7 @@ def test_letters_twice_as_large_fit_the_page(live_server, page, enter, designer,
     enter(designer)
     page.set_viewport_size({"width": width, "height": 800})
     wrong = []
-    for path in tables(room):
+    for path in tables(room) + beside_tables(room):
         opened(page, live_server.url + path)
         page.evaluate("() => { document.documentElement.style.fontSize = '200%'; }")
         wrong += [f"{path}: {sideways(page)} px"] if sideways(page) > 0 else []

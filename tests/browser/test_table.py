@@ -107,6 +107,31 @@ def test_the_grid_by_keyboard(live_server, page, enter, designer, house, room):
     assert (levels[first.pk], levels[second.pk]) == (70, 15)
 
 
+@pytest.fixture
+def browser_context_args(browser_context_args, request):
+    if "touched" in request.fixturenames:
+        return {**browser_context_args, "has_touch": True}
+    return browser_context_args
+
+
+@pytest.fixture
+def touched():
+    """The page is under a finger."""
+
+
+def test_a_tapped_cell_is_typed_over(live_server, page, enter, designer, house, room, touched):
+    scene = Scene.objects.get(group=room.group)
+    first, second = Circuit.objects.filter(room=room).order_by("position")
+    enter(designer)
+    at(page, f"{live_server.url}/projects/{house.pk}/scenes/")
+    for circuit, level in ((first, "70"), (second, "15")):
+        cell = page.locator(f"#level-{scene.pk}-{circuit.pk} input")
+        cell.tap()
+        expect(page.locator(".slide-bar label")).to_have_text(cell.get_attribute("aria-label"))
+        page.keyboard.type(level)
+        expect(cell).to_have_value(level)
+
+
 def test_a_scene_lower_by_a_third_in_three_presses(live_server, page, enter, designer, house, room):
     enter(designer)
     at(page, f"{live_server.url}/projects/{house.pk}/scenes/")
