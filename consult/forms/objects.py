@@ -17,7 +17,7 @@ SLACK_M = Decimal("0.005")
 IN_THE_WALL = frozenset({ObjectKind.DOOR, ObjectKind.WINDOW, ObjectKind.MIRROR})
 
 
-def place(label: Any, *, most: int = 100) -> NumberField:
+def place(label: Any, *, most: int = 100, **options: Any) -> NumberField:
     return NumberField(
         label=label,
         unit="m",
@@ -26,6 +26,7 @@ def place(label: Any, *, most: int = 100) -> NumberField:
         max_value=most,
         max_digits=7,
         decimal_places=3,
+        **options,
     )
 
 

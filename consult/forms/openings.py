@@ -27,15 +27,15 @@ class OpeningForm(forms.Form):
         required=False,
         empty_label=_("no room of this job"),
     )
-    wall = forms.ChoiceField(label=_("In the"), choices=WALL_CHOICES, required=False)
-    from_m = place(_("Begins from the left wall; in a side wall, from the front wall"))
+    wall = forms.ChoiceField(label=_("Wall it is in"), choices=WALL_CHOICES, required=False)
+    from_m = place(_("From the left wall"), help_text=_("In a side wall: from the front wall."))
     width_m = size(_("Width"), most=100)
     low_m = place(_("Lower edge above the floor"), most=30)
     height_m = size(_("Height"), most=30)
-    other_wall = forms.ChoiceField(
-        label=_("There it is in the"), choices=WALL_CHOICES, required=False
+    other_wall = forms.ChoiceField(label=_("Wall there"), choices=WALL_CHOICES, required=False)
+    other_from_m = place(
+        _("From the left wall there"), help_text=_("In a side wall: from the front wall.")
     )
-    other_from_m = place(_("And begins there"))
 
     def __init__(self, *args: Any, room: Room, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
