@@ -3,6 +3,7 @@
 import re
 import uuid
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 from django.urls import URLPattern, get_resolver, reverse
@@ -18,6 +19,7 @@ from consult.models import (
     Scene,
 )
 from consult.services import keypads, patterns
+from quoting.views import quotes
 from tests.factories import PersonFactory, a_product, a_project, a_receiver, with_rates
 
 pytestmark = pytest.mark.django_db
@@ -137,6 +139,21 @@ def test_the_price_region_carries_sell_prices_and_no_cost(staff, house):
     html = staff.get(reverse("quoting:room_price", args=[room.pk])).content.decode()
     assert "£" in html
     assert leaks(html, costs()) == []
+
+
+@pytest.mark.parametrize("is_proven", [False, True])
+def test_a_price_is_greyed_while_a_cheaper_plan_is_looked_for(staff, house, monkeypatch, is_proven):
+    def draft_of(*given, **more):
+        draft = real(*given, **more)
+        planned = SimpleNamespace(is_exact=False, control=SimpleNamespace(is_proven=is_proven))
+        return SimpleNamespace(grouped=draft.grouped, priced=draft.priced, planned=planned)
+
+    real = quotes.draft_of
+    monkeypatch.setattr(quotes, "draft_of", draft_of)
+    room = Room.objects.filter(project=house).first()
+    html = staff.get(reverse("quoting:room_price", args=[room.pk])).content.decode()
+    assert ("is-settling" in html) is not is_proven
+    assert ("exact=1" in html) is not is_proven
 
 
 def test_prices_are_hidden_for_the_visit_and_shown_again(staff, house):
