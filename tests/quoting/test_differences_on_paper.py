@@ -1,6 +1,7 @@
 """The difference of two issues, on its page and as a document that is read back."""
 
 import io
+from dataclasses import replace
 from decimal import Decimal
 
 import pikepdf
@@ -12,9 +13,11 @@ from consult.models import Circuit, Scene
 from consult.services import circuits, scenes
 from quoting.documents.differing import groups
 from quoting.issued import read_offer
+from quoting.offer import Option, OptionGroup
 from quoting.services import quotes
 from tests.conftest import all_of, logged_in, one
 from tests.factories import PersonFactory, a_furnished_quote
+from tests.quoting.random_offers import an_offer
 from tests.quoting.test_documents import text_of
 
 pytestmark = pytest.mark.django_db
@@ -89,6 +92,30 @@ def test_values_are_worded_as_people_read_them(revision):
         "We plan, supply and fit. Nothing is ours until it is paid.",
         "Shorter terms.",
     )
+
+
+def test_the_price_of_an_option_is_money_in_the_offers_currency(db):
+    option = Option(
+        key="o", name="Picture lights", net_delta=Decimal(100), tax_delta=Decimal(20),
+        gross_delta=Decimal(1120),
+    )  # fmt: skip
+    old = an_offer(options=(OptionGroup(key="g", name="Walls", options=(option,)),))
+    dearer = replace(
+        option, net_delta=Decimal(90), tax_delta=Decimal("18"), gross_delta=Decimal("-108.5")
+    )
+    new = replace(old, options=(OptionGroup(key="g", name="Walls", options=(dearer,)),))
+
+    def told(before, after):
+        rows = {group.title: group.rows for group in groups(old=before, new=after)}
+        return [(r.name, r.place, r.how, r.before, r.after) for r in rows["What may be chosen"]]
+
+    name = ("Picture lights", "Walls")
+    assert told(old, new) == [(*name, "price with tax", "£1,120.00", "-£108.50")]
+    none = replace(old, options=())
+    assert told(none, old) == [(*name, "new", "–", "£1,120.00")]
+    assert told(old, none) == [(*name, "gone", "£1,120.00", "–")]
+    euros = told(replace(old, currency="EUR"), replace(new, currency="EUR"))
+    assert euros[0][3] == "€1,120.00"
 
 
 def test_the_document_is_tagged_and_the_same_each_time(web, revision):
