@@ -58,6 +58,13 @@ def test_in_the_middle_of_the_room_there_is_none(room):
     assert [beam.scallops for beam in beams(Room.objects.get())] == [()]
 
 
+@pytest.mark.parametrize(("offset", "scallops"), [("1.2", 1), ("1.21", 0)])
+def test_a_wall_further_off_than_a_step_has_no_scallop(room, offset, scallops):
+    CircuitFitting.objects.update(offset_m=Decimal(offset), pieces=2)
+    Feed.objects.update(beam_deg=100)
+    assert len(beams(Room.objects.get())[0].scallops) == scallops
+
+
 def test_walls_that_look_the_same_are_drawn_once(room):
     CircuitFitting.objects.update(arrangement="grid", wall="", offset_m=None, pieces=4)
     Feed.objects.update(beam_deg=60)
