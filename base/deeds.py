@@ -16,6 +16,7 @@ from django.apps import apps
 from django.db import connection, models, transaction
 from django.utils.translation import gettext as _
 
+from base.asked import locked_by_key
 from base.keys import Versioned
 from base.models import Deed, Person
 
@@ -115,9 +116,7 @@ def lock(row: Versioned, *, seen: int | None = None) -> Any:
 
 
 def _locked(row: models.Model) -> Any:
-    # One row has no order: to ask for none is quicker.
-    rows = type(row)._base_manager.select_for_update().filter(pk=row.pk).order_by()
-    return next(iter(rows), None)
+    return locked_by_key(type(row)).first(row.pk)
 
 
 def _keep_known(fresh: Any, given: Any) -> None:

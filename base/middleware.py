@@ -7,6 +7,8 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import resolve_url
 
+from base import precedence
+
 
 def move_whole_page_to_login(
     get_response: Callable[[HttpRequest], HttpResponseBase],
@@ -27,6 +29,18 @@ def move_whole_page_to_login(
             moved["HX-Redirect"] = f"{resolve_url(settings.LOGIN_URL)}?next={path}"
             return moved
         return response
+
+    return middleware
+
+
+def let_edits_go_first(
+    get_response: Callable[[HttpRequest], HttpResponseBase],
+) -> Callable[[HttpRequest], HttpResponseBase]:
+    """Requests that only read stand aside for those that change something (`base.precedence`)."""
+
+    def middleware(request: HttpRequest) -> HttpResponseBase:
+        with precedence.patient() if request.method in {"GET", "HEAD"} else precedence.first():
+            return get_response(request)
 
     return middleware
 

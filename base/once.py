@@ -9,27 +9,72 @@ cannot leave something out, for the inputs of the function are the key.
 import uuid
 from collections.abc import Callable
 from decimal import Decimal
-from functools import lru_cache, wraps
+from functools import wraps
 from threading import Lock
 from typing import Any
 
-PLAIN = frozenset({str, int, float, bool, type(None), Decimal, uuid.UUID, frozenset})
+from base import precedence
+
+# Plain values, and whether they are numbers: of these 1, 1.0 and True are not the same.
+PLAIN: dict[type, bool] = {
+    **dict.fromkeys((str, type(None), uuid.UUID, frozenset), False),
+    **dict.fromkeys((int, float, bool, Decimal), True),
+}
 _forgetting: list[Callable[[], None]] = []
 
 
-class _Same:
-    """A value that equals itself alone. Holds it, so that no other takes its place in memory."""
+def _key(given: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Equal for the same values, as long as those it was made of are held somewhere."""
+    return tuple(
+        [
+            id(one)
+            if (is_number := PLAIN.get(type(one))) is None
+            else (type(one), one)
+            if is_number
+            else one
+            for one in given
+        ]
+    )
 
-    __slots__ = ("it",)
 
-    def __init__(self, it: Any) -> None:
-        self.it = it
+class Kept[T]:
+    """Answers by their inputs, at most so many, the oldest go.
 
-    def __hash__(self) -> int:
-        return id(self.it)
+    `inputs` must be all that `make` looks at. They are held with the answer, so that no other value
+    takes the place of one in memory.
+    """
 
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.it is self.it
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._answers: dict[tuple[Any, ...], tuple[tuple[Any, ...], T]] = {}
+        self._lock = Lock()  # for what goes; looking up needs none
+        _forgetting.append(self._answers.clear)
+
+    def get(self, inputs: tuple[Any, ...], make: Callable[[], T]) -> T:
+        if precedence.under_way:
+            precedence.stand_aside()
+        key = _key(inputs)
+        try:
+            return self._answers[key][1]
+        except KeyError:
+            return self._put(key, inputs, make())
+
+    def of(self, function: Callable[..., T], inputs: tuple[Any, ...]) -> T:
+        """The same for a function of the inputs."""
+        if precedence.under_way:
+            precedence.stand_aside()
+        key = _key(inputs)
+        try:
+            return self._answers[key][1]
+        except KeyError:
+            return self._put(key, inputs, function(*inputs))
+
+    def _put(self, key: tuple[Any, ...], inputs: tuple[Any, ...], made: T) -> T:
+        with self._lock:
+            self._answers[key] = (inputs, made)
+            if len(self._answers) > self._most:
+                del self._answers[next(iter(self._answers))]
+        return made
 
 
 def once[**P, T](most: int) -> Callable[[Callable[P, T]], Callable[P, T]]:
@@ -39,46 +84,17 @@ def once[**P, T](most: int) -> Callable[[Callable[P, T]], Callable[P, T]]:
     """
 
     def decorate(function: Callable[P, T]) -> Callable[P, T]:
-        @lru_cache(maxsize=most, typed=True)
-        def kept(*given: Any) -> T:
-            return function(*[one.it if type(one) is _Same else one for one in given])  # type: ignore[call-arg]
+        kept: Kept[T] = Kept(most)
 
         @wraps(function)
         def asked(*given: P.args, **named: P.kwargs) -> T:
             if named:
                 raise TypeError(f"{function.__name__} takes its values by position")
-            return kept(*[one if type(one) in PLAIN else _Same(one) for one in given])
+            return kept.of(function, given)
 
-        _forgetting.append(kept.cache_clear)
         return asked
 
     return decorate
-
-
-class Kept[T]:
-    """The same for what is not a function of its own: at most so many answers, the oldest go.
-
-    `inputs` must be all that `make` looks at.
-    """
-
-    def __init__(self, most: int) -> None:
-        self._most = most
-        self._answers: dict[tuple[Any, ...], T] = {}
-        self._lock = Lock()  # for what goes; looking up needs none
-        _forgetting.append(self._answers.clear)
-
-    def get(self, inputs: tuple[Any, ...], make: Callable[[], T]) -> T:
-        key = tuple(one if type(one) in PLAIN else _Same(one) for one in inputs)
-        try:
-            return self._answers[key]
-        except KeyError:
-            pass
-        made = make()
-        with self._lock:
-            self._answers[key] = made
-            if len(self._answers) > self._most:
-                del self._answers[next(iter(self._answers))]
-        return made
 
 
 def forget() -> None:

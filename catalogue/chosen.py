@@ -3,7 +3,14 @@
 import uuid
 from dataclasses import dataclass
 
+from base.asked import Asked, by_key
 from catalogue.models import Feed, Product
+
+_FEEDS = Asked(
+    lambda key: (
+        Feed.objects.filter(product=key).select_related("product__fitting").order_by("number")
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +29,6 @@ def chosen(key: uuid.UUID | None) -> Chosen:
     """The product of this key, or none: one query, two where it has no feed."""
     if key is None:
         return Chosen()
-    rows = Feed.objects.filter(product=key).select_related("product__fitting")
-    if feeds := tuple(rows.order_by("number")):
+    if feeds := tuple(_FEEDS.all(key)):
         return Chosen(feeds[0].product, feeds)
-    return Chosen(Product.objects.filter(pk=key).select_related("fitting").first())
+    return Chosen(by_key(Product, "fitting").first(key))

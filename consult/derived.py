@@ -21,7 +21,7 @@ from django.utils import timezone
 from base.once import Kept, once
 from catalogue.reader import read_stock
 from catalogue.spec import Stock
-from consult import planning
+from consult import apart, planning
 from consult.design import Design
 from consult.held import earlier_units
 from consult.models import Project
@@ -30,13 +30,11 @@ from consult.planning import PlannedHouse
 from consult.reader import design_of
 from consult.rows import DesignRows, read_rows
 from engineering.control_enclosure import EnclosureTask, Outcome, plan_enclosure
-from engineering.control_fixed import KnownWays
 from engineering.control_plan import Unit
-from engineering.control_solve import KnownCovers
 from engineering.keypad_house import HouseKeypads
 
 KEPT_S = 24 * 60 * 60
-VALUES_KEPT, HOUSES_KEPT, DIGESTS_KEPT, FOUND_OUT_KEPT = 4000, 48, 60_000, 3000
+VALUES_KEPT, HOUSES_KEPT, DIGESTS_KEPT = 4000, 48, 60_000
 
 
 # --- fingerprints ---------------------------------------------------------------------------------
@@ -177,27 +175,23 @@ def _of_enclosure(task: EnclosureTask, _make: Callable[[], Outcome]) -> Outcome:
     key = _task_key(task)
     found = _known(key) if task.exact else _at_hand(key)
     if found is None:
-        known, solved = _found_out(task)
-        found = plan_enclosure(task=replace(task, known=known, solved=solved))
+        found = apart.helper.outcome(task) if task.exact and settings.PLANS_APART else None
+        if found is None:
+            known, solved = _found_out(task)
+            found = plan_enclosure(task=replace(task, known=known, solved=solved))
         _keep(key, found)
         if task.exact:
             caches["planned"].set(key, found, KEPT_S)
     return found
 
 
-FoundOut = tuple[dict[object, KnownWays], KnownCovers]
-_of_hardware: Kept[FoundOut] = Kept(8)
+_of_hardware: Kept[apart.FoundOut] = Kept(8)
 
 
-def _found_out(task: EnclosureTask) -> FoundOut:
+def _found_out(task: EnclosureTask) -> apart.FoundOut:
     """What was found out before of circuits, and of parts of enclosures, of the same hardware."""
     hardware = (task.headroom.share, task.headroom.method, *task.receivers, *task.drivers)
-    known, solved = _of_hardware.get(hardware, lambda: ({}, {}))
-    if sum(len(each) for each in list(known.values())) > FOUND_OUT_KEPT:
-        known.clear()
-    if len(solved) > FOUND_OUT_KEPT:
-        solved.clear()
-    return known, solved
+    return apart.bounded(_of_hardware.get(hardware, lambda: ({}, {})))
 
 
 def _of_enclosure_at_hand(task: EnclosureTask, _make: Callable[[], Outcome]) -> Outcome:

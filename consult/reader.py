@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from operator import is_
 from typing import Any
 
-from base.once import once
+from base.once import Kept, once
 from consult.design import (
     ButtonPart,
     CircuitPart,
@@ -301,6 +301,24 @@ def _room(
 
 
 @once(TABLES_KEPT)
+def _placed_circuits(circuits: Table, homes: Homes) -> tuple[tuple[Row, str | None], ...]:
+    """In reading order, each with the enclosure of its room."""
+    placed = sorted(
+        circuits.values(), key=lambda row: (homes[row.room_id][0], row.position, row.number)
+    )
+    return tuple((row, homes[row.room_id][1]) for row in placed)
+
+
+class _Last:
+    """What was hung when the circuits were made last, and the circuits of it."""
+
+    of: tuple[Table, Sequence[CircuitPart]] | None = None
+
+
+_last: Kept[_Last] = Kept(TABLES_KEPT)
+
+
+@once(TABLES_KEPT)
 def _circuits(
     circuits: Table,
     hung: Table,
@@ -308,27 +326,45 @@ def _circuits(
     taken: frozenset[str],
     room_ids: frozenset[str],
 ) -> tuple[CircuitPart, ...]:
-    fittings: dict[uuid.UUID, list[FittingPart]] = defaultdict(list)
-    places: dict[str, int] = {}
-    for row in hung.values():
+    placed = _placed_circuits(circuits, homes)
+    last = _last.get((circuits, homes, taken, room_ids), _Last)
+    before, parts = last.of or ({}, ())
+    touched = {row.circuit_id for _key, row in before.items() ^ hung.items()} if parts else None
+    fittings = _hung_on(hung, touched, taken, room_ids)
+    parts = [
+        parts[place]
+        if touched is not None and row.pk not in touched
+        else _hung_circuit(row, enclosure, fittings.get(row.pk, []))
+        for place, (row, enclosure) in enumerate(placed)
+    ]
+    last.of = (hung, parts)
+    return tuple(part for part in parts if part.room in room_ids and _is_in(part, taken))
+
+
+def _hung_on(
+    hung: Table,
+    circuits: set[uuid.UUID] | None,
+    taken: frozenset[str],
+    room_ids: frozenset[str],
+) -> Mapping[uuid.UUID, list[FittingPart]]:
+    """Fittings by circuit, in order; those of some circuits, or of all."""
+    rows = [row for row in hung.values() if circuits is None or row.circuit_id in circuits]
+    rows.sort(key=lambda row: (row.position, str(row.pk)))
+    found: dict[uuid.UUID, list[FittingPart]] = defaultdict(list)
+    for row in rows:
         part = row.made or _made(row, _fitting)
         if (part.option is None or part.option in taken) and part.room in room_ids:
-            fittings[row.circuit_id].append(part)
-            places[part.id] = row.position
-    placed = [(homes[row.room_id], row) for row in circuits.values()]
-    placed.sort(key=lambda each: (each[0][0], each[1].position, each[1].number))
-    parts = []
-    for (_place, enclosure), row in placed:
-        here = fittings.get(row.pk, [])
-        if len(here) > 1:
-            here.sort(key=lambda part: (places[part.id], part.id))
-        if row.enclosure_id is not None:
-            enclosure = _key(row.enclosure_id)
-        made = row.made
-        if made is None or made.enclosure != enclosure or not _same(made.fittings, here):
-            made = row.made = _circuit(row, enclosure, *here)
-        parts.append(made)
-    return tuple(part for part in parts if part.room in room_ids and _is_in(part, taken))
+            found[row.circuit_id].append(part)
+    return found
+
+
+def _hung_circuit(row: Row, of_room: str | None, fittings: Sequence[FittingPart]) -> CircuitPart:
+    """The same object as before where nothing of it changed."""
+    enclosure = of_room if row.enclosure_id is None else _key(row.enclosure_id)
+    made: CircuitPart | None = row.made
+    if made is None or made.enclosure != enclosure or not _same(made.fittings, fittings):
+        made = row.made = _circuit(row, enclosure, *fittings)
+    return made
 
 
 def _made(row: Row, make: Callable[[Row], Any]) -> Any:

@@ -88,6 +88,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "base.middleware.let_edits_go_first",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "base.middleware.SendTextCompressed",
@@ -219,6 +220,8 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 # What was read of the catalogue is kept in the process while its edition stands.
 STOCK_IS_KEPT = flag("STOCK_IS_KEPT", "1")
+# Exact plans are worked out by a helper of the web process, of lower priority.
+PLANS_APART = flag("PLANS_APART", "0")
 # What was read of a design is kept, and brought up to date by the acts of its journal since.
 DESIGN_IS_KEPT = flag("DESIGN_IS_KEPT", "1")
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import connection
 from django.utils.translation import gettext as _
 
+from base.asked import Asked
 from base.deeds import Gone, Refusal, deed, lock
 from base.models import Person
 from catalogue.kinds import Unit
@@ -241,11 +242,14 @@ def _length_of(product: Product, length_m: Decimal | None) -> Decimal | None:
     return length_m
 
 
+_OTHER_FEEDS = Asked(lambda key: CircuitFitting.objects.filter(same_pieces_as=key))
+
+
 def _followers(row: CircuitFitting) -> list[Change]:
     """Rows that show other feeds of the same pieces follow their number and length."""
     return [
         update(other, pieces=row.pieces, length_m=row.length_m, product=row.product)
-        for other in row.other_feeds.all()
+        for other in _OTHER_FEEDS.all(row.pk)
     ]
 
 

@@ -6,10 +6,11 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 
+from base.asked import by_key
 from base.deeds import Refusal, Stale
 from base.requests import deed_key, seen_version
 from consult.models import Project
@@ -22,8 +23,13 @@ def project_of(request: HttpRequest, project_id: uuid.UUID) -> Project:
 
 def row_of(request: HttpRequest, model: Any, row_id: uuid.UUID, *related: str) -> Any:
     """A row of a design, through the user, with its project."""
-    rows = model.objects.for_user(request.user).select_related("project", *related)
-    return get_object_or_404(rows, pk=row_id)
+    rows = model.objects.for_user(request.user)
+    if not rows.query.where and rows.query.can_filter():  # all rows of the table
+        found = by_key(model, "project", *related).first(row_id)
+        if found is None:
+            raise Http404
+        return found
+    return get_object_or_404(rows.select_related("project", *related), pk=row_id)
 
 
 def deed_page(

@@ -2,6 +2,7 @@
 
     script/bench table_load                     # three minutes
     BENCH_SECONDS=30 script/bench table_load    # shorter
+    BENCH_ARRIVALS=random script/bench table_load    # as people come, not spread evenly
 
 On PostgreSQL, by two workers of gunicorn, all on this machine. Each person edits once in five
 seconds (the pieces of a fitting in a room of their own), asks for what stands beside and for the
@@ -11,6 +12,7 @@ bare edit. Times at the server are those of gunicorn's log.
 
 import http.client
 import os
+import random
 import re
 import statistics
 import subprocess
@@ -92,7 +94,7 @@ class Editor:
             self.failures.append(f"{kind}: {answer.status} {content[:200]}")
         return content
 
-    def turn(self, until: float) -> None:
+    def turn(self, until: float, takes: float) -> None:
         """One edit, what the page asks for after it, and a bare edit half-way to the next."""
         began = time.perf_counter()
         self.pieces = 2 + (self.pieces - 1) % 11
@@ -105,9 +107,11 @@ class Editor:
             time.sleep(0.2)  # as the page does
             beside = self.ask("exact", "GET", f"/rooms/{self.room}/beside/?exact=1")
         self.waited["exact plan and light after the edit"].append(time.perf_counter() - edited)
-        time.sleep(max(0.0, began + EVERY_S / 2 - time.perf_counter()))
+        # Between the edits of two others: at half a turn each would begin with one of them.
+        bare = takes / 2 + EVERY_S / PEOPLE / 2
+        time.sleep(max(0.0, began + bare - time.perf_counter()))
         self.ask("bare edit", "POST", f"/bare/{self.project}/")
-        time.sleep(max(0.0, began + EVERY_S - time.perf_counter()))
+        time.sleep(max(0.0, began + takes - time.perf_counter()))
 
 
 def _measured() -> Iterator[tuple[str, float, str, float | None]]:
@@ -122,7 +126,7 @@ def _measured() -> Iterator[tuple[str, float, str, float | None]]:
         with _served(log) as port:
             editors = _editors(port, project, by)
             for editor in editors[:4]:  # both workers have read the code and the catalogue
-                editor.turn(0)
+                editor.turn(0, EVERY_S)
             skipped = len(log.read_text().splitlines())
             for editor in editors:
                 editor.waited.clear()
@@ -231,18 +235,18 @@ def _editors(port: int, project: Any, by: Any) -> list[Editor]:
 
 
 def _run(editors: list[Editor], seconds: float) -> None:
-    """All at once, their turns spread evenly, until the time is over."""
+    """All of them until the time is over: spread evenly, or each at moments of their own."""
     until = time.perf_counter() + seconds
+    is_random = os.environ.get("BENCH_ARRIVALS") == "random"
 
-    def work(editor: Editor, starts: float) -> None:
-        time.sleep(starts)
+    def work(number: int, editor: Editor) -> None:
+        chance = random.Random(number)
+        place = chance.uniform(0, len(editors)) if is_random else number
+        time.sleep(place * EVERY_S / len(editors))
         while time.perf_counter() < until:
-            editor.turn(until)
+            editor.turn(until, EVERY_S * (chance.uniform(0.8, 1.2) if is_random else 1.0))
 
-    threads = [
-        threading.Thread(target=work, args=(editor, number * EVERY_S / len(editors)), daemon=True)
-        for number, editor in enumerate(editors)
-    ]
+    threads = [threading.Thread(target=work, args=each, daemon=True) for each in enumerate(editors)]
     for thread in threads:
         thread.start()
     for thread in threads:

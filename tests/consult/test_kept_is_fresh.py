@@ -107,6 +107,28 @@ def another_product(by, project, n):
     circuits.fitting_change(by=by, fitting=row, product=product, feed=None)
 
 
+def fitting_away(by, project, n):
+    rows_of = CircuitFitting.objects.filter(project=project)
+    if rows_of.count() > 1:
+        circuits.fitting_remove(by=by, fitting=_nth(rows_of, n))
+
+
+def fitting_elsewhere(by, project, n):
+    row = _nth(CircuitFitting.objects.filter(project=project), n)
+    other = _nth(Circuit.objects.filter(project=project), n + 1)
+    circuits.fitting_to_circuit(by=by, fitting=row, circuit=other)
+
+
+def fitting_up(by, project, n):
+    row = _nth(CircuitFitting.objects.filter(project=project), n)
+    circuits.fitting_move(by=by, fitting=row, step=(-1, 1)[n % 2])
+
+
+def circuit_up(by, project, n):
+    row = _nth(Circuit.objects.filter(project=project), n)
+    circuits.circuit_move(by=by, circuit=row, step=(-1, 1)[n % 2])
+
+
 def circuit(by, project, n):
     row = _nth(Circuit.objects.filter(project=project), n)
     kinds = ("switched", "phase-dimmed", "digital-dimmed")
@@ -184,7 +206,8 @@ def back(by, project, n):
 
 
 EDITS = (
-    pieces, another_product, circuit, circuit_more, room_size, opened, closed, board, level, keypad,
+    pieces, another_product, fitting_away, fitting_elsewhere, fitting_up, circuit_up, circuit,
+    circuit_more, room_size, opened, closed, board, level, keypad,
     name_of_project, price, headroom, back,
 )  # fmt: skip
 
