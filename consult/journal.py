@@ -9,7 +9,7 @@ undoing does not give a code out again.
 import datetime
 import uuid
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import reduce
 from itertools import groupby
@@ -28,6 +28,7 @@ from base.keys import Versioned
 from base.models import Person
 from consult import removal
 from consult.models import JournalEntry, Project
+from consult.together import is_readable_together, read_together
 
 SCHEMA = 2
 # Order in which rows are made; they go in the opposite order.
@@ -208,6 +209,7 @@ def _write(changes: Sequence[Change]) -> None:
             (_make if is_new else _alter)(model, list(group))
         if holder := removal.holder_of(_keys_by_model(gone)):
             raise Refusal(_held_words(holder))
+        gone = _as_seen(gone)
         for (name, _points), group in groupby(gone, key=lambda c: (c.model, _points_at_own(c))):
             _take(apps.get_model("consult", name), list(group))
     except ProtectedError as error:
@@ -256,6 +258,24 @@ def _new(change: Change) -> dict[str, Any]:
     """The values that the change changes."""
     before, after = change.before or {}, change.after or {}
     return {n: v for n, v in after.items() if n not in before or before[n] != v}
+
+
+def _as_seen(gone: Sequence[Change]) -> list[Change]:
+    """The changes with the version of their row, each as its change says: all tables at once."""
+    unread: dict[Any, dict[uuid.UUID, Change]] = {}
+    for change in gone:
+        model = apps.get_model("consult", change.model)
+        if change.seen is None and is_readable_together(model):
+            unread.setdefault(model, {})[change.id] = change
+    if not unread:
+        return list(gone)
+    asked = [model._base_manager.filter(pk__in=list(by_key)) for model, by_key in unread.items()]
+    found = {(type(row), row.pk): row for rows in read_together(*asked) for row in rows}
+    for model, by_key in unread.items():
+        for key, change in by_key.items():
+            _must_be(found.get((model, key)), change)
+    seen = {(row._meta.model_name, key): row.version for (_model, key), row in found.items()}
+    return [c if c.seen else replace(c, seen=seen.get((c.model, c.id))) for c in gone]
 
 
 def _take(model: Any, changes: Sequence[Change]) -> None:

@@ -32,13 +32,17 @@ def read_together(*asked: QuerySet[Any]) -> list[list[Any]]:
     return [sorted(rows, key=lambda row: str(row.pk)) for rows in found]
 
 
+def is_readable_together(model: type[models.Model]) -> bool:
+    """Whether rows of this table may be read so: it holds nothing that JSON writes otherwise."""
+    fields = model._meta.concrete_fields
+    return not any(isinstance(field, models.DateField | models.JSONField) for field in fields)
+
+
 @cache
 def _fields(model: type[models.Model]) -> tuple[models.Field[Any, Any], ...]:
-    fields = tuple(model._meta.concrete_fields)
-    for field in fields:
-        if isinstance(field, models.DateField | models.JSONField):  # written in JSON otherwise
-            raise TypeError(f"{model.__name__}.{field.name} is no value to read in this way")
-    return fields
+    if not is_readable_together(model):
+        raise TypeError(f"{model.__name__} holds values that are not read in this way")
+    return tuple(model._meta.concrete_fields)
 
 
 def _made(model: type[models.Model], content: dict[str, Any]) -> Any:

@@ -38,5 +38,5 @@ def test_nothing_asked_of_no_rows(django_assert_num_queries):
 
 
 def test_a_table_with_times_is_refused():
-    with pytest.raises(TypeError, match=r"JournalEntry\.done_at"):
+    with pytest.raises(TypeError, match="JournalEntry"):
         read_together(JournalEntry.objects.all())
