@@ -29,7 +29,7 @@ from engineering.refusal import above_zero, not_negative
 FloatArray = NDArray[np.float64]
 ByteArray = NDArray[np.uint8]
 
-KEY = 0.78
+KEY = 0.72
 ADAPTATION = 0.52
 DARKEST = 0.004
 CONTRAST = 1.14

@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from engineering.arrangement import Placement
 from engineering.box import BoxRoom, box_of
+from engineering.light_basis import LitCircuit, LitFitting, solve_circuits
 from engineering.light_sources import CosinePower, Globe
 from engineering.room import Source, solve
 from engineering.wall_opening import WallOpening
@@ -181,3 +183,13 @@ def test_an_opening_that_cannot_be_is_refused(values, words):
 def test_an_opening_beyond_its_wall_is_refused(opening, words):
     with pytest.raises(ValueError, match=words):
         room(opening)
+
+
+def test_the_light_by_circuit_tells_the_same_that_leaves():
+    space = room(WallOpening(wall="back", from_m=1, width_m=2, height_m=2.1))
+    at, law = (1.7, 1.2, 2.3), CosinePower(peak_cd=1000 / math.pi, power=1)
+    lamp = LitFitting(placement=Placement(position_m=at), intensity_cd=law, flux_lm=1000)
+    basis = solve_circuits(room=space, circuits=[LitCircuit(key="one", fittings=(lamp,))])
+    (leaving,) = basis.leaving_lm
+    assert 50 < leaving < 500
+    assert leaving == pytest.approx(1000 * light(space, law, at).leaving_share, rel=1e-9)
