@@ -1,4 +1,4 @@
-"""Rows by key, asked for by a query that is put together once.
+"""Rows by key, asked for by a query that is put together once; and rows put in the same way.
 
 Django makes the SQL of a query anew each time. For a wide row with all it points at that takes longer
 than the database needs to answer, and every press at the table asks for some. Here the SQL is kept, by
@@ -82,3 +82,29 @@ def by_key(model: Any, *related: str) -> Asked[Any]:
 def locked_by_key(model: Any) -> Asked[Any]:
     """A row of a model by its key, locked until the transaction ends."""
     return Asked(lambda key: model._base_manager.select_for_update().filter(pk=key).order_by())
+
+
+def put(row: models.Model, *, unless: str = "") -> bool:
+    """Insert a new row, with its key where that is made here, by SQL that is kept.
+
+    `unless` names a unique column: where its value is there already, nothing is put and False is
+    given. Signals of saving are not sent.
+    """
+    connection = connections[DEFAULT_DB_ALIAS]
+    sql, fields = _inserting(type(row), unless, connection.vendor)
+    values = [field.get_db_prep_save(field.pre_save(row, True), connection) for field in fields]
+    with connection.cursor() as cursor:
+        cursor.execute(sql, values)
+        is_put = bool(cursor.rowcount)
+    row._state.adding, row._state.db = False, connection.alias
+    return is_put
+
+
+@cache
+def _inserting(model: Any, unless: str, _vendor: str) -> tuple[str, tuple[Any, ...]]:
+    quote = connections[DEFAULT_DB_ALIAS].ops.quote_name
+    fields = tuple(f for f in model._meta.concrete_fields if not isinstance(f, models.AutoField))
+    columns = ", ".join(quote(field.column) for field in fields)
+    marks = ", ".join(["%s"] * len(fields))
+    sql = f"INSERT INTO {quote(model._meta.db_table)} ({columns}) VALUES ({marks})"  # noqa: S608
+    return (sql + f" ON CONFLICT ({quote(unless)}) DO NOTHING" if unless else sql), fields

@@ -13,10 +13,10 @@ from contextvars import ContextVar
 from typing import Any, TypeVar
 
 from django.apps import apps
-from django.db import connection, models, transaction
+from django.db import models, transaction
 from django.utils.translation import gettext as _
 
-from base.asked import locked_by_key
+from base.asked import locked_by_key, put
 from base.keys import Versioned
 from base.models import Deed, Person
 
@@ -137,30 +137,12 @@ def _point_at(row: Any, held: models.Model) -> None:
 def _record(*, key: uuid.UUID, name: str, by: Person | None, answer: object) -> tuple[Deed, bool]:
     """The record of this key, and whether it was there already. Waits for one still under way."""
     made = Deed(key=key, name=name, person=by, answer=answer)
-    if _is_put(made):
+    if put(made, unless="key"):
         return made, False
     record = Deed.objects.select_for_update().get(key=key)
     if record.name != name or record.person_id != (by.pk if by else None):
         raise Refusal(_("This request was used for something else. Load the page again."))
     return record, True
-
-
-def _is_put(made: Deed) -> bool:
-    """Put the record unless its key is there: in one statement, which both databases know."""
-    fields = [field for field in Deed._meta.concrete_fields if not field.primary_key]
-    quote = connection.ops.quote_name
-    columns = ", ".join(quote(str(field.column)) for field in fields)
-    marks = ", ".join(["%s"] * len(fields))
-    values = [
-        field.get_db_prep_save(field.pre_save(made, add=True), connection) for field in fields
-    ]
-    sql = (
-        f"INSERT INTO {quote(Deed._meta.db_table)} ({columns}) VALUES ({marks})"  # noqa: S608
-        f" ON CONFLICT ({quote('key')}) DO NOTHING"
-    )
-    with connection.cursor() as cursor:
-        cursor.execute(sql, values)
-        return bool(cursor.rowcount)
 
 
 def _kept(answer: object) -> object:

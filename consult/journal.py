@@ -23,6 +23,7 @@ from django.db.models import ProtectedError, Q, Subquery
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from base.asked import put
 from base.deeds import Refusal, Stale
 from base.keys import Versioned
 from base.models import Person
@@ -116,7 +117,7 @@ def apply(
         return None
     number = _numbered(project) if project is not None else 0
     _write(changed)
-    return JournalEntry.objects.create(
+    entry = JournalEntry(
         pk=new or uuid.uuid4(),
         project=project,
         number=number,
@@ -131,6 +132,8 @@ def apply(
             for c in changed
         ],
     )
+    put(entry)
+    return entry
 
 
 def _numbered(project: Project) -> int:

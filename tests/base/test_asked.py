@@ -3,11 +3,12 @@
 import uuid
 
 import pytest
-from django.db import connection
+from django.db import IntegrityError, connection, transaction
 
-from base.asked import Asked, by_key, locked_by_key
+from base.asked import Asked, by_key, locked_by_key, put
+from base.models import Deed
 from catalogue.models import Feed, Product
-from consult.models import CircuitFitting, Room
+from consult.models import CircuitFitting, JournalEntry, Room
 from tests.conftest import counted_queries
 from tests.factories import PersonFactory, a_product, a_project
 
@@ -100,3 +101,37 @@ def test_a_locked_row_is_asked_for_under_lock(design):
     with counted_queries() as counted:
         assert locked_by_key(Room).first(key).pk == key
     assert any("FOR UPDATE" in each["sql"] for each in counted)
+
+
+def a_record(**values):
+    return Deed(key=uuid.uuid4(), name="tests.deed", answer={"pk": "1", "n": [1, None]}, **values)
+
+
+def test_a_row_put_is_the_row_that_is_read(design):
+    made = a_record()
+    assert put(made)
+    assert not made._state.adding
+    found = Deed.objects.get(key=made.key)
+    assert (found.name, found.answer, found.done_at) == (made.name, made.answer, made.done_at)
+    entry = JournalEntry.objects.order_by("-number").first()
+    again = JournalEntry(
+        **{f.attname: getattr(entry, f.attname) for f in entry._meta.concrete_fields}
+    )
+    again.pk, again.number = uuid.uuid4(), entry.number + 1
+    assert put(again)
+    assert values(JournalEntry.objects.get(pk=again.pk)) == values(again)
+
+
+def test_what_is_there_already_is_not_put_twice():
+    made = a_record()
+    other = Deed(key=made.key, name="another")
+    assert put(made, unless="key")
+    assert not put(other, unless="key")
+    assert Deed.objects.get(key=made.key).name == "tests.deed"
+
+
+def test_without_that_the_rule_of_the_database_is_told(design):
+    entry = JournalEntry.objects.first()
+    entry.pk = uuid.uuid4()
+    with pytest.raises(IntegrityError), transaction.atomic():
+        put(entry)
