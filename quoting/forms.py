@@ -50,7 +50,7 @@ class QuoteForm(forms.Form):
     priced_on = forms.DateField(
         label=_("Prices of"),
         required=False,
-        widget=forms.DateInput(attrs={"type": "date"}),
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
         help_text=_("Empty: the prices of the day of issue."),
     )
     delivery = forms.ChoiceField(label=_("What is offered"), choices=Delivery)
@@ -79,7 +79,9 @@ class QuoteForm(forms.Form):
         choices=[("", _("not recorded")), *DealPlace.choices],
     )
     follow_up_on = forms.DateField(
-        label=_("Ask again on"), required=False, widget=forms.DateInput(attrs={"type": "date"})
+        label=_("Ask again on"),
+        required=False,
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
     )
     message = forms.CharField(
         label=_("Message to the client"),
@@ -231,7 +233,9 @@ class PaymentForm(forms.Form):
     """Money that came in, in the currency of the order."""
 
     amount = NumberField(label=_("Amount"), max_digits=14)
-    day = forms.DateField(label=_("Came in on"), widget=forms.DateInput(attrs={"type": "date"}))
+    day = forms.DateField(
+        label=_("Came in on"), widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+    )
     how = forms.CharField(
         label=_("How it came"), max_length=120, help_text=_("For instance by bank transfer.")
     )

@@ -35,7 +35,9 @@ class FeeForm(forms.Form):
 
 
 class FeeReceivedForm(forms.Form):
-    day = forms.DateField(label=_("Came in on"), widget=forms.DateInput(attrs={"type": "date"}))
+    day = forms.DateField(
+        label=_("Came in on"), widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+    )
     how = forms.CharField(
         label=_("How it came"), max_length=120, help_text=_("For instance by bank transfer.")
     )

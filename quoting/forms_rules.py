@@ -100,7 +100,9 @@ class FactorForm(forms.Form):
 class HoursForm(forms.Form):
     operation = forms.ChoiceField(label=_("Operation"), choices=Operation.choices)
     hours = NumberField(label=_("Hours"), unit="h", min_value=0, max_value=10_000, decimal_places=2)
-    day = forms.DateField(label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}))
+    day = forms.DateField(
+        label=_("Day"), widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+    )
     note = forms.CharField(label=_("Note"), max_length=200, required=False)
 
 

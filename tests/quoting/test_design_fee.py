@@ -294,6 +294,13 @@ def test_a_fee_above_what_the_job_comes_to_stops_the_issue(by, quote):
     assert not Quote.objects.get().revisions.exists()
 
 
+def test_a_fee_that_leaves_only_tax_stops_the_issue_too(by, quote):
+    receive(by, a_fee(by, quote.project, "600.00", tax_treatment="exempt"))
+    assert draft_of(Quote.objects.get()).priced.gross_total > 0
+    with pytest.raises(Refusal, match="more than this quote comes to"):
+        issue(by, quote)
+
+
 def test_a_fee_of_the_whole_leaves_nothing_to_pay(by, quote):
     receive(by, a_fee(by, quote.project, "539.00"))
     assert read_offer(issue(by, quote)).totals.gross == 0

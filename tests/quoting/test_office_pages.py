@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from quoting.models import Link, ManualLine, Quote, QuoteOverride, Revision
 from quoting.services import quotes
@@ -215,3 +216,13 @@ def test_a_quote_is_copied_to_another_project_chosen_on_its_page(office_client, 
     assert offered[str(quote.project_id)] != "no"
     office_client.post(reverse("quoting:quote_copy", args=[quote.pk]), {"project": str(other.pk)})
     assert Quote.objects.filter(project=other).count() == 1
+
+
+def test_a_day_stands_in_its_field_as_browsers_read_it_so_that_saving_keeps_it(manager_client):
+    quote = a_quote()
+    Quote.objects.update(priced_on="2026-03-02", follow_up_on="2026-12-24")
+    page = manager_client.get(quote.get_absolute_url())
+    for name, day in (("priced_on", "2026-03-02"), ("follow_up_on", "2026-12-24")):
+        assert one(page, f"form [name={name}]")["value"] == day
+    hours = manager_client.get(reverse("quoting:hours", args=[quote.project_id]))
+    assert one(hours, "form [name=day]")["value"] == timezone.localdate().isoformat()

@@ -210,6 +210,11 @@ def test_the_page_says_what_is_wrong_and_keeps_what_was_typed(ordered, office_cl
     assert not Payment.objects.exists()
 
 
+def test_the_day_of_a_payment_is_today_unless_one_says_otherwise(ordered, office_client):
+    html = office_client.get(ordered.get_absolute_url())
+    assert one(html, "#payments [name=day]")["value"] == timezone.localdate().isoformat()
+
+
 def test_an_issue_that_is_no_order_shows_no_payments(by, office_client):
     revision = quotes.quote_issue(by=by, quote=a_quote(by=by))
     assert not all_of(office_client.get(revision.get_absolute_url()), "#payments")
