@@ -249,7 +249,12 @@ def test_a_colleague_is_seen(live_server, page, enter, designer, office, room, b
     other.add_cookies([{"name": cookie.key, "value": cookie.value, "url": live_server.url}])
     theirs = other.new_page()
     theirs.goto(live_server.url + room.get_absolute_url())
-    expect(theirs.locator("#others")).to_contain_text(f"{designer.name} is here too", timeout=8000)
+    top = theirs.locator("h1").bounding_box()
+    line, strip = theirs.locator("#others"), theirs.locator(".room-strip")
+    expect(line).to_contain_text(f"{designer.name} is here too", timeout=8000)
+    assert theirs.locator("h1").bounding_box() == top  # nothing jumps
+    box = line.bounding_box()
+    assert box["y"] + box["height"] <= strip.bounding_box()["y"]
     other.close()
 
 
