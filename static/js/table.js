@@ -167,6 +167,12 @@ document.addEventListener("htmx:sendError", (event) => {
   renew(event.detail.elt);
 });
 
+// The page is about to leave for the log-in: what was entered is kept, and goes on after it.
+document.addEventListener("htmx:beforeOnLoad", (event) => {
+  const { xhr, requestConfig } = event.detail;
+  if (requestConfig.verb !== "get" && xhr.getResponseHeader("HX-Redirect")?.includes("/login/")) wait(requestConfig);
+});
+
 // What is entered next is another edit: a key of its own, and a line that is free again.
 function renew(element) {
   const form = element.closest("form");

@@ -193,6 +193,22 @@ def test_an_expired_session_asks_for_the_log_in_and_then_goes_on(
     assert Circuit.objects.get(layer="accent").fittings.get().pieces == 3
 
 
+def test_a_line_entered_after_the_session_ended_goes_on_after_the_log_in(
+    live_server, page, context, enter, designer, room
+):
+    enter(designer)
+    at(page, live_server.url + room.get_absolute_url())
+    context.clear_cookies(name="sessionid")
+    page.locator("#quick-line").fill("3 tilting downlight dim accent")
+    page.locator("#quick-line").press("Enter")
+    expect(page.locator("#id_login")).to_be_visible(timeout=15_000)
+    assert not Circuit.objects.filter(layer="accent").exists()
+    enter(designer)
+    at(page, live_server.url + room.get_absolute_url())
+    expect(page.locator("#circuits")).to_contain_text("Accent", timeout=15_000)
+    assert Circuit.objects.get(layer="accent").fittings.get().pieces == 3
+
+
 def test_what_waits_is_sent_only_as_the_person_who_entered_it(
     live_server, page, context, enter, designer, office, room
 ):
