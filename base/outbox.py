@@ -7,6 +7,7 @@ the letter went out: the row then shows as unknown, and a person decides.
 """
 
 import datetime
+import re
 import smtplib
 import uuid
 from collections.abc import Callable
@@ -98,11 +99,15 @@ def wording(kind: KindOfLetter) -> tuple[str, str]:
     return (own.subject, own.body) if own else (str(kind.subject), str(kind.body))
 
 
+WORD = re.compile(r"\{([^{}]+)\}")
+
+
 def filled(text: str, words: dict[str, str]) -> str:
-    """The text with {word} replaced. A word that is not known stays as it is: nothing is evaluated."""
-    for name, value in words.items():
-        text = text.replace("{" + name + "}", value)
-    return text
+    """The text with {word} replaced. A word that is not known stays as it is: nothing is evaluated.
+
+    What is put in is not looked through again: a client's own words may hold braces.
+    """
+    return WORD.sub(lambda found: words.get(found[1], found[0]), text)
 
 
 def compose(name: str, ids: dict[str, str]) -> Letter:

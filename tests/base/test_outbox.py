@@ -216,3 +216,10 @@ def test_a_letter_whose_document_is_not_made_yet_waits_and_goes_later(monkeypatc
     assert (row.state, row.attempts, row.error) == ("waiting", 1, "OSError: not made yet")
     monkeypatch.setitem(outbox.KINDS, "hello", hello)
     assert outbox.deliver_due(now=timezone.now() + datetime.timedelta(minutes=2)) == 1
+
+
+def test_words_of_a_client_are_not_filled_in_again():
+    words = {"question": "Is {address} meant? {no_word}", "address": "4 Quay Street"}
+    assert outbox.filled("{question} – {address} {other}", words) == (
+        "Is {address} meant? {no_word} – 4 Quay Street {other}"
+    )
