@@ -34,6 +34,7 @@ OPEN = {
     "consult:visit_calendar",
     "quoting:offer_document",
     "quoting:offer_picture",
+    "quoting:offer_receipt",
     "quoting:offer_accept",
     "quoting:offer_ask",
     "quoting:offer_decline",
