@@ -187,6 +187,28 @@ def redo(*, project: Project, by: Person, new: uuid.UUID | None = None) -> Journ
     return turned
 
 
+def acts_since(project: Project, number: int) -> list[JournalEntry]:
+    """Everything done, taken back and done again after the act of this number, in order."""
+    rows = JournalEntry.objects.filter(project=project, number__gt=number)
+    return list(rows.select_related("person").order_by("number"))
+
+
+def way_back(entries: Iterable[JournalEntry]) -> list[Change]:
+    """The changes that lead from after these acts to before them, each row once."""
+    before: dict[tuple[str, uuid.UUID], dict[str, Any] | None] = {}
+    now: dict[tuple[str, uuid.UUID], dict[str, Any] | None] = {}
+    for entry in entries:
+        for change in _changes(entry):
+            row = change.model, change.id
+            before.setdefault(row, change.before)
+            now[row] = change.after
+    return [
+        Change(model=model, id=key, before=now[model, key], after=before[model, key])
+        for model, key in reversed(before)
+        if now[model, key] is not None or before[model, key] is not None
+    ]
+
+
 def next_undo(project: Project) -> JournalEntry | None:
     done = JournalEntry.objects.filter(project=project, kind="act", state="done")
     return done.order_by("-number").first()

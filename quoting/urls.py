@@ -13,6 +13,7 @@ from quoting.views import (
     quotes,
     rules,
     table,
+    trying,
 )
 
 app_name = "quoting"
@@ -57,6 +58,9 @@ urlpatterns = [
     path("projects/<uuid:project_id>/quotes/region/", quotes.project_region, name="project_region"),
     path("projects/<uuid:project_id>/quotes/start/", quotes.quote_start, name="quote_start"),
     path("rooms/<uuid:room_id>/price/", quotes.room_price, name="room_price"),
+    path("rooms/<uuid:room_id>/try/", trying.begin, name="trial_begin"),
+    path("rooms/<uuid:room_id>/try/keep/", trying.keep, name="trial_keep"),
+    path("rooms/<uuid:room_id>/try/discard/", trying.discard, name="trial_discard"),
     path("rooms/<uuid:room_id>/figures/", table.room_figures, name="room_figures"),
     path(
         "rooms/<uuid:room_id>/figures/closed/",

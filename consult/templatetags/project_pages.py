@@ -63,6 +63,7 @@ ACTS: dict[str, Promise] = {
     "pattern_save": _("pattern kept"),
     "pattern_apply": _("pattern put in"),
     "product_swap": _("product swapped"),
+    "trial_discard": _("what was tried discarded"),
     "library_start": _("library of patterns started"),
     "scene_copy": _("scene copied"),
     "row_fill": _("levels of a circuit set"),

@@ -21,6 +21,7 @@ from quoting.models.quotes import (
     QuoteRow,
 )
 from quoting.models.selling import AccessFactor, ActualHours, QuoteApproval, QuotingRules
+from quoting.models.trying import Trial
 
 __all__ = [
     "Acceptance",
@@ -47,4 +48,5 @@ __all__ = [
     "Revision",
     "RevisionEvent",
     "RevisionFile",
+    "Trial",
 ]

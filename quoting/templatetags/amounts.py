@@ -22,6 +22,12 @@ def money(value: Decimal | None, business: object) -> str:
 
 
 @register.filter
+def more(value: Decimal, business: object) -> str:
+    """A difference as money, with its sign; 0 has none."""
+    return ("+" if value > 0 else "") + money(value, business)
+
+
+@register.filter
 def quantity(value: Decimal) -> str:
     """A quantity without trailing zeros."""
     return f"{value.normalize():f}"

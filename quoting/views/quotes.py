@@ -31,6 +31,7 @@ from quoting.overview import labour_of, optional_parts, parts_of
 from quoting.problems import problem_sentence
 from quoting.services import copies
 from quoting.services import quotes as services
+from quoting.trying import trial_stand
 
 
 def quote_of(request: HttpRequest, quote_id: uuid.UUID) -> Quote:
@@ -71,13 +72,21 @@ def room_price(request: HttpRequest, room_id: uuid.UUID) -> HttpResponse:
     By the plan at hand, marked while a better one may follow; with ?exact=1 by the exact one.
     """
     room = row_of(request, Room, room_id)
+    trial = trial_stand(room.project)
     if not client_view.shows_prices(request):
-        return render(request, "quoting/_room_price_hidden.html", {"room": room})
+        return render(request, "quoting/_room_price_hidden.html", {"room": room, "trial": trial})
     plan_of = planned if "exact" in request.GET else lambda house: planned_now(house)[0]
     draft = draft_of(Quote(project=room.project), plan_of=plan_of)
     total = next((g for g in draft.grouped.groups if g.label == str(room.pk)), None)
     is_pending = not (draft.planned.is_exact or draft.planned.control.is_proven)
-    context = {"total": total, "draft": draft, "room": room, "is_pending": is_pending}
+    context = {
+        "total": total,
+        "draft": draft,
+        "room": room,
+        "is_pending": is_pending,
+        "trial": trial,
+        "dearer": trial.dearer(draft.priced) if trial else None,
+    }
     return render(request, "quoting/_room_price.html", context)
 
 

@@ -12,7 +12,7 @@ from django.urls import get_resolver, reverse
 
 from base.models import Deed, Outbox
 from consult.models import Circuit, Option, OptionGroup, Room
-from consult.services import keypads
+from consult.services import circuits, keypads
 from quoting import urls
 from quoting.drafting import draft_of
 from quoting.models import (
@@ -26,7 +26,7 @@ from quoting.models import (
     QuoteOverride,
     QuotingRules,
 )
-from quoting.services import fees, links, quotes
+from quoting.services import fees, links, quotes, trying
 from tests.conftest import logged_in
 from tests.factories import PersonFactory, a_quote
 
@@ -115,6 +115,9 @@ PRESSES = {
     "payment_enter": lambda d: (
         [ordered(d).pk], {"amount": "9", "day": "2026-03-02", "how": "cash"},
     ),
+    "trial_begin": lambda d: ([a_room(d).pk], {}),
+    "trial_keep": lambda d: ([tried(d).pk], {}),
+    "trial_discard": lambda d: ([tried(d).pk], {}),
     "fee": lambda d: ([d.draft.project_id], FEE),
     "fee_remove": lambda d: ([a_fee(d).pk], {}),
     "fee_receive": lambda d: ([a_fee(d).pk], {"day": "2026-03-02", "how": "card"}),
@@ -159,6 +162,16 @@ FEE = {
     "words": "Design", "net": "500", "tax_treatment": "standard", "is_credited": "on",
     "agreed_in": "our letter", "seen": "0",
 }  # fmt: skip
+
+
+def a_room(desk):
+    return Room.objects.filter(project=desk.draft.project_id).first()
+
+
+def tried(desk):
+    trying.trial_begin(by=desk.by, project=desk.draft.project)
+    circuits.circuit_change(by=desk.by, circuit=desk.circuit, name="tried")
+    return a_room(desk)
 
 
 def a_fee(desk):
