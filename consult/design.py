@@ -209,6 +209,7 @@ class ScenePart(Content):
     words: str
     fade_s: Decimal
     levels: tuple[LevelPart, ...]
+    hours_a_day: Decimal | None = None  # on an average day; None where nobody said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from consult.design import (
     ScenePart,
 )
 from consult.level_text import Level, write_level
+from consult.light.energy import GroupHours, group_hours
 from consult.pieces import House
 from consult.planning import PlannedHouse
 from engineering.keypads import KeypadChoice
@@ -34,12 +35,21 @@ class GridRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """Scenes across, circuits down, for one room group; `key` is empty for the whole house."""
+    """Scenes across, circuits down, for one room group; `key` is empty for the whole house.
+
+    `hours` are those that its scenes are played a day; None for the whole house.
+    """
 
     key: str
     name: str
     scenes: tuple[ScenePart, ...]
     rows: tuple[GridRow, ...]
+    hours: GroupHours | None
+
+    @property
+    def has_hours(self) -> bool:
+        """Whether any of its scenes has hours."""
+        return any(scene.hours_a_day is not None for scene in self.scenes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +88,7 @@ def _grid(design: Design, key: str, name: str, circuits: tuple[CircuitPart, ...]
             )
             for circuit in circuits
         ),
+        hours=group_hours(design, key) if key else None,
     )
 
 

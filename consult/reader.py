@@ -462,6 +462,7 @@ def _scene(row: Row, *levels: LevelPart) -> ScenePart:
         words=row.words,
         fade_s=row.fade_s,
         levels=levels,
+        hours_a_day=row.hours_a_day,
     )
 
 

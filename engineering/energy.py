@@ -43,6 +43,58 @@ class SceneHours:
             raise ValueError(f"hours_a_day must be from 0 to 24, got {self.hours_a_day!r}")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlayedLoad:
+    """A load as a scene plays it: `watts` [W] at full light, gear included, and the share of them.
+
+    >>> PlayedLoad(watts=60, share=0.4).drawn_w
+    24.0
+    """
+
+    watts: float
+    share: float
+
+    def __post_init__(self) -> None:
+        not_negative("watts", self.watts)
+        _unit_share("share", self.share)
+
+    @property
+    def drawn_w(self) -> float:
+        """What it takes in the scene [W]."""
+        return self.watts * self.share
+
+
+def scene_hours(*, loads: Iterable[PlayedLoad], hours_a_day: float) -> SceneHours:
+    """Return a scene in use, of the loads that it plays.
+
+    Parameters
+    ----------
+    loads : each with its power and the share of it; none is a scene in the dark.
+    hours_a_day : [h], 0 to 24.
+
+    Returns
+    -------
+    SceneHours : Σ W · share [W], for so many hours a day.
+
+    Raises
+    ------
+    ValueError : a value is out of its range.
+
+    Notes
+    -----
+    A share is of the power. Taken from a level it says that power follows the level in step: an
+    assumption. Where light falls faster than the level the power falls faster too, so the year
+    comes out high; a driver's loss that does not fall with its load makes it come out low.
+
+    >>> evening = scene_hours(
+    ...     loads=[PlayedLoad(watts=60, share=0.4), PlayedLoad(watts=20, share=1)], hours_a_day=4)
+    >>> evening.watts, scenes_kwh(scenes=[evening])
+    (44.0, 64.24)
+    """
+    watts = math.fsum(load.drawn_w for load in loads)
+    return SceneHours(watts=watts, hours_a_day=hours_a_day)
+
+
 def annual_kwh(*, watts: float, hours_a_day: float, dim_share: float = 1.0) -> float:
     """Return the energy of a year: W · h · 365 · share / 1000.
 

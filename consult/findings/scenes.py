@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy as _
 
 from consult.design import PositionPart
 from consult.findings.registry import Case, Found, found, rule
+from consult.light.energy import group_hours
 
 
 @rule(
@@ -42,6 +43,34 @@ def scene_with_nothing(case: Case) -> Iterator[Found]:
     for scene in case.house.design.scenes:
         if not any(level.level for level in scene.levels):
             yield found("scene-with-nothing", about=scene.id, scene=scene.name)
+
+
+@rule(
+    "scenes-over-a-day",
+    title=_("Scenes that last longer than a day"),
+    severity="look",
+    why=_(
+        "The scenes that play in %(group)s, those of the whole house included, have %(hours)s hours"
+        " a day in all. One scene plays at a time, and a day has 24; until then its energy of a"
+        " year goes by layers."
+    ),
+    mend=_("Lower the hours of its scenes."),
+    place="scenes",
+)
+def scenes_over_a_day(case: Case) -> Iterator[Found]:
+    design = case.house.design
+    for group in design.groups:
+        hours = group_hours(design, group.id)
+        if hours.is_over_a_day:
+            circuits = design.circuits_of(group.id)
+            yield found(
+                "scenes-over-a-day",
+                about=group.id,
+                key=design.project.id,
+                room=circuits[0].room if circuits else None,
+                group=group.name,
+                hours=f"{hours.hours_a_day.normalize():f}",
+            )
 
 
 @rule(

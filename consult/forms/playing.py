@@ -23,6 +23,20 @@ class SceneForm(forms.Form):
         decimal_places=1,
         initial=2,
     )
+    hours_a_day = NumberField(
+        label=_("Played for"),
+        unit=_("h a day"),
+        required=False,
+        min_value=0,
+        max_value=24,
+        max_digits=4,
+        decimal_places=2,
+        help_text=_("On an average day, for the energy of a year. Empty: not said."),
+        error_messages={
+            "min_value": _("A day has 0 to 24 hours: give one of these, or leave it empty."),
+            "max_value": _("A day has 0 to 24 hours: give one of these, or leave it empty."),
+        },
+    )
     words = forms.CharField(
         label=_("In words"),
         max_length=300,

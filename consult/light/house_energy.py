@@ -1,10 +1,10 @@
-"""What the light of a whole house takes in a year, in the form of EN 15193: an orientation."""
+"""What the light of a whole house takes in a year, room by room and in the form of EN 15193."""
 
 import math
 from dataclasses import dataclass
 
 from consult.design import RoomPart
-from consult.light.quick import burning
+from consult.light.energy import RoomEnergy, burning, room_energy
 from consult.pieces import House
 from consult.room_size import area_m2
 from engineering.energy import DAYS_A_YEAR, leni
@@ -12,39 +12,45 @@ from engineering.energy import DAYS_A_YEAR, leni
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HouseEnergy:
-    """Energy for each square metre in a year [kWh/m²], over the floor of rooms that are lit [m²].
+    """Energy of a year in all [kWh] and by room; for each square metre [kWh/m²] over a floor [m²].
 
+    The floor is that of rooms that are lit and have a size; without any there is no figure for it.
     `left_out` counts rooms that are lit but have no size.
     """
 
-    leni_kwh_m2: float
+    rooms: tuple[tuple[RoomPart, RoomEnergy], ...]
+    kwh_a_year: float
+    leni_kwh_m2: float | None
     floor_m2: float
     left_out: int
 
 
 def house_energy(house: House) -> HouseEnergy | None:
-    """The figure of a house; None where no room that is lit has a size."""
-    rooms = [(room, lit) for room in house.design.rooms if (lit := burning(house, room))]
-    sized: list[tuple[RoomPart, float]] = [
-        (room, float(area)) for room, _ in rooms if (area := area_m2(room))
-    ]
-    if not sized:
+    """The figures of a house; None where nothing is lit."""
+    rooms = tuple(
+        (room, room_energy(house, room)) for room in house.design.rooms if burning(house, room)
+    )
+    if not rooms:
         return None
-    floor = math.fsum(area for _, area in sized)
-    known = {room.id for room, _ in sized}
+    sized = [(float(area), energy) for room, energy in rooms if (area := area_m2(room))]
+    floor = math.fsum(area for area, _ in sized)
     return HouseEnergy(
-        leni_kwh_m2=math.fsum(
-            leni(
-                power_w=each.watts,
-                area_m2=floor,
-                day_hours=0,  # no daylight is taken off
-                night_hours=each.hours_a_day * DAYS_A_YEAR,
-                constant_light=each.share,
-            )
-            for room, lit in rooms
-            if room.id in known
-            for each in lit
-        ),
+        rooms=rooms,
+        kwh_a_year=math.fsum(energy.kwh_a_year for _, energy in rooms),
+        leni_kwh_m2=_leni([energy for _, energy in sized], floor) if sized else None,
         floor_m2=floor,
         left_out=len(rooms) - len(sized),
+    )
+
+
+def _leni(rooms: list[RoomEnergy], floor_m2: float) -> float:
+    return math.fsum(
+        leni(
+            power_w=use.watts,
+            area_m2=floor_m2,
+            day_hours=0,  # no daylight is taken off
+            night_hours=use.hours_a_day * DAYS_A_YEAR,
+        )
+        for room in rooms
+        for use in room.uses
     )

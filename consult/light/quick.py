@@ -10,26 +10,23 @@ from dataclasses import dataclass
 from base.once import once
 from consult.derived import kept
 from consult.design import RoomPart
+from consult.light.energy import RoomEnergy, burning, room_energy
 from consult.light.laws import Law, Upwards
 from consult.light.problem import Hung, LightProblem, RoomProblem, room_problem
 from consult.light.targets import Target, Targets
 from consult.pieces import House
 from consult.room_size import area_m2, box_m2
 from engineering.box import BoxRoom
-from engineering.energy import annual_kwh
 from engineering.maintenance import HOME
 from engineering.utilisation import utilisation_by_exchange
 
-# Hours a day by layer and the share of the power they burn at: common practice, no source.
-HOURS_A_DAY = {"ambient": 4.0, "task": 2.0, "accent": 3.0, "decorative": 4.0, "night": 8.0}
-DIMMED_SHARE = 0.6
 LEVEL_Z = 0.05
 SPACING_TO_HEIGHT = 1.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QuickLight:
-    """The answer for a room: light [lm], maintained average [lx], efficacy [lm/W], energy [kWh a year].
+    """The answer for a room: light [lm], maintained average [lx], efficacy [lm/W], energy of a year.
 
     `lacks` is the code of what the average cannot be worked out without.
     """
@@ -38,7 +35,7 @@ class QuickLight:
     watts: float
     average_lx: float | None
     efficacy_lm_w: float | None
-    kwh_a_year: float
+    energy: RoomEnergy
     target: Target | None
     plane_m: float
     lacks: str
@@ -69,14 +66,14 @@ def quick_light(house: House, room: RoomPart, targets: Targets) -> QuickLight:
 
 def answer(house: House, room: RoomPart, targets: Targets, stated: RoomProblem) -> QuickLight:
     """As `quick_light`, for a problem that is stated already."""
-    lumens, watts, energy = _sums(house, room)
+    lumens, watts = _sums(house, room)
     average = _average(stated.problem) / floor_share(room) if stated.problem else None
     return QuickLight(
         lumens=lumens,
         watts=watts,
         average_lx=average,
         efficacy_lm_w=lumens / watts if watts > 0 and lumens > 0 else None,
-        kwh_a_year=energy,
+        energy=room_energy(house, room),
         target=targets.of(room.use),
         plane_m=targets.plane_m(room.use),
         lacks=stated.lacks,
@@ -92,43 +89,12 @@ def floor_share(room: RoomPart) -> float:
     return min(1.0, float(floor / box)) if box and floor else 1.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Burning:
-    """A row of fittings as it burns: light [lm], power [W], hours a day, share of its power when on."""
-
-    lumens: float
-    watts: float
-    hours_a_day: float
-    share: float
-
-
-def burning(house: House, room: RoomPart) -> list[Burning]:
-    """All that shines in a room."""
-    found = []
-    for circuit in house.hanging_in[room.id]:
-        if circuit.load_kind == "motor":
-            continue
-        loads = house.loads[circuit.id].rows
-        found += [
-            Burning(
-                lumens=row.piece_lm * len(row.pieces_w),
-                watts=math.fsum(row.pieces_w),
-                hours_a_day=HOURS_A_DAY.get(circuit.layer, 4.0),
-                share=1.0 if circuit.load_kind == "switched" else DIMMED_SHARE,
-            )
-            for fitting, row in zip(circuit.fittings, loads, strict=True)
-            if fitting.room == room.id and row.piece_lm > 0
-        ]
-    return found
-
-
-def _sums(house: House, room: RoomPart) -> tuple[float, float, float]:
-    lumens = watts = energy = 0.0
+def _sums(house: House, room: RoomPart) -> tuple[float, float]:
+    lumens = watts = 0.0
     for each in burning(house, room):
         lumens += each.lumens
         watts += each.watts
-        energy += annual_kwh(watts=each.watts, hours_a_day=each.hours_a_day, dim_share=each.share)
-    return lumens, watts, energy
+    return lumens, watts
 
 
 @once(4000)

@@ -35,6 +35,14 @@ class Scene(DesignRow):
         default=2,
         validators=[MinValueValidator(0), MaxValueValidator(3600)],
     )
+    hours_a_day = models.DecimalField(
+        _("hours a day"),
+        max_digits=4,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(24)],
+    )
     words = models.CharField(
         _("in words"),
         max_length=300,
@@ -45,6 +53,12 @@ class Scene(DesignRow):
 
     class Meta:
         ordering = ["position", "name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(hours_a_day__isnull=True) | Q(hours_a_day__gte=0, hours_a_day__lte=24),
+                name="scene_within_a_day",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

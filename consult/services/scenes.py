@@ -170,6 +170,7 @@ def scene_copy(*, by: Person, scene: Scene, name: str, percent_lower: int = 0) -
         name=name,
         words=scene.words if not percent_lower else "",
         fade_s=scene.fade_s,
+        hours_a_day=scene.hours_a_day,
         position=next_position(rows),
     )
     changes = [create(made)]

@@ -249,9 +249,11 @@ def _scenes(project: Project, by: Person) -> None:
                 circuit: (100 if level else 0) if circuit.load_kind == "switched" else level
                 for circuit, level in chosen.items()
             }
+            hours = plan.HOURS.get(group_name, {}).get(name)
             scenes.scene_add(
-                by=by, project=project, group=group, name=name, words=words, levels=fitting
-            )
+                by=by, project=project, group=group, name=name, words=words, levels=fitting,
+                hours_a_day=Decimal(hours) if hours else None,
+            )  # fmt: skip
 
 
 def _positions(project: Project, by: Person) -> None:

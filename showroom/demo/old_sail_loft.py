@@ -269,6 +269,14 @@ SCENES: dict[str, dict[str, tuple[str, dict[str, int]]]] = {
     },
 }  # fmt: skip
 
+# Group → scene → hours a day. The other groups' energy goes by layers.
+HOURS: dict[str, dict[str, str]] = {
+    LIVING: {"Morning": "1", "Cooking": "1.5", "Dinner": "1.5", "Evening": "2.5", "Film": "0.75",
+             "Night path": "7"},
+    "Stair": {"Up and down": "5", "Night path": "8"},
+    "Workshop": {"Bench": "2", "Show": "0.5"},
+}  # fmt: skip
+
 # Room, where, engraved, group (empty: of the room).
 # Of the keypads of a room: the place of receivers, metres, light walls, masonry walls, timber floors.
 RADIO: dict[str, tuple[str, str, int, int, int]] = {

@@ -9,11 +9,14 @@ from engineering.arrangement import grid
 from engineering.beams import pool, pool_diameter
 from engineering.emission import total_flux_lm
 from engineering.energy import (
+    PlayedLoad,
     annual_kwh,
     assumed_people,
     dwelling_lighting,
     dwelling_lighting_2012,
     leni,
+    scene_hours,
+    scenes_kwh,
 )
 from engineering.glare import (
     GUTH_ROWS,
@@ -388,6 +391,29 @@ def test_beyond_the_rows_read_the_formula_meets_them():
 def test_a_year_of_evenings():
     # kWh a year = W · h/day · 365 / 1000.
     assert annual_kwh(watts=300, hours_a_day=4) == approx(438)
+
+
+def test_a_year_of_scenes():
+    # kWh a year = Σ W · h/day · 365 · share / 1000, worked through by hand: 300 W for 4 h make 438;
+    # at 40 % for 5 h with 20 W at full beside them (120 + 20) · 5 · 365 / 1000 = 255.5.
+    bright = scene_hours(loads=[PlayedLoad(watts=300, share=1)], hours_a_day=4)
+    low = scene_hours(
+        loads=[PlayedLoad(watts=300, share=0.4), PlayedLoad(watts=20, share=1)], hours_a_day=5
+    )
+    assert scenes_kwh(scenes=[bright]) == approx(438)
+    assert scenes_kwh(scenes=[low]) == approx(255.5)
+    assert scenes_kwh(scenes=[bright, low]) == approx(693.5)
+
+
+def test_a_year_of_scenes_in_the_form_of_the_numeric_indicator():
+    # EN 15193, formula with Fo = FD = 1 and no parasitic energy: Pn·Fc·tN/1000/A. 300 W at 0.4 for
+    # 5 h a day over 30 m²: 300·0.4·1825/1000/30 = 7.3 kWh/m², by hand; over the floor the same kWh.
+    low = scene_hours(loads=[PlayedLoad(watts=300, share=0.4)], hours_a_day=5)
+    found = leni(
+        power_w=300, area_m2=30, day_hours=0, night_hours=low.hours_a_day * 365, constant_light=0.4
+    )
+    assert found == approx(7.3)
+    assert found * 30 == approx(scenes_kwh(scenes=[low]))
 
 
 def test_the_numeric_indicator():

@@ -100,6 +100,13 @@ def fixed(**values):
     return made(FixedPart, **{"id": "x", "reason": "wished", **values})
 
 
+def hours_of(*hours):
+    """A scene over the circuit of the house for each, played so many hours a day."""
+    return tuple(
+        a_scene(("C1", 40), name=f"Scene {n}", hours_a_day=Decimal(h)) for n, h in enumerate(hours)
+    )
+
+
 # rule, a house in which it speaks, and one in which it must not
 CASES = {
     "load-kinds-mixed": (
@@ -141,6 +148,10 @@ CASES = {
     "scene-with-nothing": (
         lambda: a_house(scenes=(a_scene(("C1", 0)),)),
         lambda: a_house(),
+    ),
+    "scenes-over-a-day": (
+        lambda: a_house(scenes=hours_of("12", "12.25")),
+        lambda: a_house(scenes=hours_of("12", "12")),
     ),
     "group-without-position": (lambda: a_house(positions=()), lambda: a_house()),
     "no-all-off": (

@@ -29,6 +29,7 @@ from consult.models import (
     Opening,
     Project,
     Room,
+    Scene,
     SceneLevel,
 )
 from consult.room_light import room_light
@@ -181,6 +182,12 @@ def level(by, project, n):
     scenes.level_set(by=by, scene=row.scene, circuit=row.circuit, level=n)
 
 
+def scene_hours(by, project, n):
+    row = _nth(Scene.objects.filter(project=project), n)
+    hours = (None, Decimal(0), Decimal(n % 13), Decimal("1.25"))[n % 4]
+    scenes.scene_change(by=by, scene=row, hours_a_day=hours)
+
+
 def keypad(by, project, n):
     room = _nth(Room.objects.filter(project=project), n)
     keypads.position_add(by=by, room=room, name=f"At the door {n}", is_engraved=bool(n % 2))
@@ -207,7 +214,7 @@ def back(by, project, n):
 
 EDITS = (
     pieces, another_product, fitting_away, fitting_elsewhere, fitting_up, circuit_up, circuit,
-    circuit_more, room_size, opened, closed, board, level, keypad,
+    circuit_more, room_size, opened, closed, board, level, scene_hours, keypad,
     name_of_project, price, headroom, back,
 )  # fmt: skip
 
@@ -243,6 +250,7 @@ def test_what_is_kept_is_what_is_afresh(by, project, changes):
         (Room, room_size, 4),
         (Opening, opened, 1),
         (Enclosure, board, 1),
+        (Scene, scene_hours, 3),
     ],
 )
 def test_a_key_that_leaves_something_out_is_caught(by, project, monkeypatch, left_out, edit, n):
