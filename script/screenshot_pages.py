@@ -66,6 +66,7 @@ def _draft() -> list[object]:
 QUOTING: tuple[Page, ...] = (
     Page("quote-unfolded", address=lambda: reverse("quoting:quote", args=_draft()) + "?open=all"),
     Page("quotes-by-month", "quoting:by_month"),
+    Page("design-fee", "quoting:fee", _project),
     Page("quoting-rules", "quoting:rules"),
     Page("letter-wording", "quoting:wording", lambda: ["offer"]),
     Page("options", "quoting:options", _project),
@@ -127,6 +128,8 @@ PAGES: tuple[Page, ...] = (
     Page("room-add", "consult:room_add", lambda: [first("consult.Floor").pk]),
     Page("room-change", "consult:room_change", lambda: _room("Boat hall")),
     Page("object-add", "consult:object_add", lambda: _room("Galley")),
+    Page("opening-add", "consult:opening_add", lambda: _room("Galley")),
+    Page("opening", "consult:opening_change", lambda: [first("consult.Opening").pk]),
     Page("object", "consult:object_change", lambda: [first("consult.RoomObject").pk]),
     Page("group", "consult:group_change", lambda: [first("consult.RoomGroup").pk]),
     Page("enclosure", "consult:enclosure_change", lambda: [first("consult.Enclosure").pk]),
