@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.money import EXACT
-from quoting.offer import Internal, Offer
+from quoting.offer import Internal, Line, Offer
 from quoting.pack import PackPosition
 
 
@@ -50,6 +50,7 @@ def to_order(*, offer: Offer, internal: Internal, options: Iterable[str]) -> ToO
     keeps the price alone. They are named, so that nobody orders by a list that lacks them.
     """
     behind = {line.key: line for line in internal.lines}
+    rooms = [room.name for room in offer.rooms]
     sums: dict[str, dict[tuple[str, str], Goods]] = {}
     for line in offer.lines():
         cost = behind.get(line.key)
@@ -60,7 +61,7 @@ def to_order(*, offer: Offer, internal: Internal, options: Iterable[str]) -> ToO
         before = goods[key].quantity if key in goods else Decimal(0)
         goods[key] = Goods(
             product=cost.product,
-            name=line.client_name or line.description,
+            name=_named(line, rooms),
             unit=line.unit,
             quantity=EXACT.add(before, line.quantity),
             is_made_to_order=line.is_made_to_order,
@@ -85,3 +86,9 @@ def to_order(*, offer: Offer, internal: Internal, options: Iterable[str]) -> ToO
             if (option.key in taken) != option.is_in_base
         ),
     )
+
+
+def _named(line: Line, rooms: Iterable[str]) -> str:
+    """What a product is called, without the room that a line of control hardware says it is for."""
+    name = line.client_name or line.description
+    return next((name[: -len(f", {room}")] for room in rooms if name.endswith(f", {room}")), name)

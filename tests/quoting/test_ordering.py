@@ -1,6 +1,7 @@
 """What to order and to engrave: the frozen lines by supplier, added up, without a cost."""
 
 import uuid
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -103,3 +104,22 @@ def test_nobody_orders_what_nobody_accepted(by, office_client, client):
     accepted(revision)
     assert office_client.post(where).status_code == 405
     assert client.get(where).status_code == 302
+
+
+def test_hardware_is_named_without_the_room_that_one_of_it_is_for(by):
+    revision = quotes.quote_issue(by=by, quote=a_furnished_quote(by=by))
+    offer, internal = read_offer(revision), read_internal(revision)
+    room = offer.rooms[0]
+    named = tuple(
+        replace(line, description=f"{line.description}, {room.name}", client_name=name)
+        for line, name in zip(
+            room.lines, ("", f"Quiet light, {room.name}", *[""] * 9), strict=False
+        )
+    )
+    meant = replace(offer, rooms=(replace(room, lines=named), *offer.rooms[1:]))
+    plain = to_order(offer=offer, internal=internal, options=())
+    found = to_order(offer=meant, internal=internal, options=())
+    names = [g.name for each in found.suppliers for g in each.goods]
+    assert names
+    assert not [name for name in names if room.name in name]
+    assert len(names) == len([g for each in plain.suppliers for g in each.goods])
