@@ -3,7 +3,10 @@
 A letter with an address mints its own secret at that moment, so that no secret rests in the outbox.
 """
 
+from typing import Any
+
 from django.core.exceptions import ObjectDoesNotExist
+from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -148,12 +151,8 @@ def fill_receipt(ids: dict[str, str]) -> Filled:
     told["how"] = payment.how
     what = _what_came(told, is_undone=payment.undoes_id is not None)
     words = _account_words(payment.order, ids) | {"what": what}
-    kept = Receipt.objects.filter(payment=payment).select_related("file").first()
-    if kept is None:
-        raise OSError(_("The document is not made yet."))  # tried again later
     name = f"{payment.order.number}-{payment.order.letter}-receipt.pdf"
-    with kept.file.file.open("rb") as file:
-        return words, ((name, file.read(), PDF),)
+    return words, _attached(name, Receipt.objects.filter(payment=payment))
 
 
 def fill_fee_receipt(ids: dict[str, str]) -> Filled:
@@ -165,17 +164,22 @@ def fill_fee_receipt(ids: dict[str, str]) -> Filled:
         "day": date_format(payment.day, "j F Y"),
         "how": payment.how,
     }
-    kept = FeeReceipt.objects.filter(payment=payment).select_related("file").first()
-    if kept is None:
-        raise OSError(_("The document is not made yet."))  # tried again later
     words = {
         "who": project.client.name if project.client else project.name,
         "project": project.name,
         "what": _what_came(told, is_undone=payment.undoes_id is not None),
         "business": profile.name,
     }
+    return words, _attached("design-fee-receipt.pdf", FeeReceipt.objects.filter(payment=payment))
+
+
+def _attached(name: str, papers: QuerySet[Any]) -> tuple[tuple[str, bytes, str], ...]:
+    """The paper that is kept. Raises OSError where it is not made yet: the letter is tried again."""
+    kept = papers.select_related("file").first()
+    if kept is None:
+        raise OSError(_("The document is not made yet."))
     with kept.file.file.open("rb") as file:
-        return words, (("design-fee-receipt.pdf", file.read(), PDF),)
+        return ((name, file.read(), PDF),)
 
 
 def _what_came(told: dict[str, str], *, is_undone: bool) -> str:
@@ -198,7 +202,7 @@ def fill_payment_due(ids: dict[str, str]) -> Filled:
 
 def _account_words(order: Revision, ids: dict[str, str]) -> dict[str, str]:
     account = _account(order)
-    link = Link.objects.get(pk=ids["link"])
+    link = _found(Link, ids["link"], "revision")
     return {
         **_words(order),
         "who": link.for_whom,

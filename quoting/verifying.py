@@ -13,7 +13,7 @@ from django.db.models.fields.files import FieldFile
 from base.models import StoredFile
 from quoting import guards
 from quoting.frozen import canonical, digest, verify
-from quoting.models import FeeReceipt, Revision
+from quoting.models import FeeReceipt, Receipt, Revision
 from quoting.offer import Internal, Offer
 from quoting.offer_check import check_offer
 from quoting.options import ChoiceRefused, chosen_totals
@@ -61,13 +61,8 @@ def verify_all() -> Iterator[tuple[Revision, tuple[Flaw, ...]]]:
 def fee_receipt_flaws() -> Iterator[str]:
     """One line for each kept receipt of a design fee that is lost or not those bytes."""
     for kept in FeeReceipt.objects.select_related("file", "payment").iterator(chunk_size=50):
-        try:
-            found = _sha256_of(kept.file.file)
-        except OSError:
-            yield f"design fee {kept.payment}: receipt_missing"
-            continue
-        if not found == kept.sha256 == kept.file.sha256:
-            yield f"design fee {kept.payment}: receipt_differs"
+        if code := _flaw_of(kept):
+            yield f"design fee {kept.payment}: {code}"
 
 
 def missing_guards() -> list[str]:
@@ -125,15 +120,17 @@ def _receipt_flaws(revision: Revision) -> Iterator[Flaw]:
     """Receipts that are kept must be there and be those bytes; one not made yet is no flaw."""
     for payment in revision.payments.all():
         kept = getattr(payment, "receipt", None)
-        if kept is None:
-            continue
-        try:
-            found = _sha256_of(kept.file.file)
-        except OSError:
-            yield Flaw(code="receipt_missing", where=str(payment))
-            continue
-        if not found == kept.sha256 == kept.file.sha256:
-            yield Flaw(code="receipt_differs", where=str(payment))
+        if kept is not None and (code := _flaw_of(kept)):
+            yield Flaw(code=code, where=str(payment))
+
+
+def _flaw_of(kept: Receipt | FeeReceipt) -> str:
+    """What is wrong with a receipt that is kept, by code; empty where it is those bytes."""
+    try:
+        found = _sha256_of(kept.file.file)
+    except OSError:
+        return "receipt_missing"
+    return "" if found == kept.sha256 == kept.file.sha256 else "receipt_differs"
 
 
 def _picture_flaws(offer: Offer) -> Iterator[Flaw]:

@@ -6,6 +6,7 @@ from django.db.models import Exists, OuterRef, Q
 
 from base.services import store_file
 from quoting.documents.certificate import shown_certificate
+from quoting.documents.keeping import keep_paper
 from quoting.documents.pack_reading import shown_pack
 from quoting.documents.reading import shown
 from quoting.documents.rendering import render_pdf
@@ -124,14 +125,7 @@ def keep_documents(revision_id: str) -> None:
 
 def keep_receipt(payment: Payment) -> Receipt:
     """Make the receipt of a payment and keep it; the one that is there stays. Safe to repeat."""
-    found = Receipt.objects.filter(payment=payment).select_related("file").first()
-    if found is not None:
-        return found
-    stored = store_file(content=receipt_pdf(payment), media_type="application/pdf")
-    kept, _made = Receipt.objects.get_or_create(
-        payment=payment, defaults={"file": stored, "sha256": stored.sha256}
-    )
-    return kept
+    return keep_paper(Receipt, payment, lambda: receipt_pdf(payment))
 
 
 def _keep(revision: Revision, kind: str, make: Callable[[Revision], bytes | None]) -> None:

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from base.models import Business as Profile
-from base.services import store_file
 from quoting import words
+from quoting.documents.keeping import keep_paper
 from quoting.documents.rendering import render_pdf
 from quoting.models import FeePayment, FeeReceipt
 from quoting.money import rounded
@@ -58,11 +58,4 @@ def fee_receipt_pdf(payment: FeePayment) -> bytes:
 
 def keep_fee_receipt(payment: FeePayment) -> FeeReceipt:
     """Make the receipt of a design fee and keep it; the one that is there stays."""
-    found = FeeReceipt.objects.filter(payment=payment).select_related("file").first()
-    if found is not None:
-        return found
-    stored = store_file(content=fee_receipt_pdf(payment), media_type="application/pdf")
-    kept, _made = FeeReceipt.objects.get_or_create(
-        payment=payment, defaults={"file": stored, "sha256": stored.sha256}
-    )
-    return kept
+    return keep_paper(FeeReceipt, payment, lambda: fee_receipt_pdf(payment))

@@ -14,6 +14,7 @@ from consult.models import Project
 from quoting.fees import fee_stand, reckoned
 from quoting.models import DesignFee, FeePayment
 from quoting.money import amount as whole_amount
+from quoting.services.money_in import must_be_explained, must_have_come, must_stand
 from quoting.services.payments import MOST
 from quoting.tasks import make_fee_receipt
 
@@ -73,10 +74,7 @@ def fee_receive(
     stand = fee_stand(fee.project)
     if stand is None or stand.paid:
         raise Refusal(_("The design fee is paid already."))
-    if not how.strip():
-        raise Refusal(_("Say how it came, for instance by bank transfer."))
-    if day > timezone.localdate():
-        raise Refusal(_("This day is still to come: enter the money when it is in."))
+    must_have_come(day=day, how=how)
     currency = Business.objects.current().currency
     try:
         due = reckoned(fee, currency=currency, day=day)
@@ -103,18 +101,14 @@ def fee_undo(*, by: Person, payment: FeePayment, reason: str, site: str = "") ->
     """Take the payment of a fee back by an entry of its own, with the reason. Both stay."""
     _must_be_office(by)
     lock(payment.fee.project)
-    if payment.undoes_id is not None:
-        raise Refusal(_("This entry takes another back. Enter the payment anew instead."))
-    if FeePayment.objects.filter(undoes=payment).exists():
-        raise Refusal(_("This payment is taken back already."))
+    must_stand(payment)
     stand = fee_stand(payment.fee.project)
     if stand and stand.order:
         raise Refusal(
             _("Order %(order)s takes this fee off. Change the order by a variation instead.")
             % {"order": stand.order}
         )
-    if not reason.strip():
-        raise Refusal(_("Say why the payment is taken back."))
+    must_be_explained(reason)
     made = FeePayment.objects.create(
         fee=payment.fee,
         words=payment.words,

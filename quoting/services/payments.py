@@ -15,6 +15,7 @@ from quoting.models import Acceptance, Link, PackRelease, Payment, Quote, Revisi
 from quoting.money import amount as whole_amount
 from quoting.paying import account_of, order_of
 from quoting.releasing import pack_stand
+from quoting.services.money_in import must_be_explained, must_have_come, must_stand
 from quoting.tasks import make_documents
 
 MOST = Decimal(10) ** 10  # below this: far more than any job, and what the column holds
@@ -40,10 +41,7 @@ def payment_enter(
     lock(Quote(pk=order.quote_id))
     if not Acceptance.objects.filter(revision=revision).exists():
         raise Refusal(_("Nobody has accepted this issue: money is entered for an order."))
-    if not how.strip():
-        raise Refusal(_("Say how it came, for instance by bank transfer."))
-    if day > timezone.localdate():
-        raise Refusal(_("This day is still to come: enter the money when it is in."))
+    must_have_come(day=day, how=how)
     made = Payment.objects.create(
         order=order, amount=_checked(amount, order.currency), day=day, how=how.strip(), by=by
     )
@@ -59,12 +57,8 @@ def payment_undo(*, by: Person, payment: Payment, reason: str, site: str = "") -
     """
     _must_be_office(by)
     lock(Quote(pk=payment.order.quote_id))
-    if payment.undoes_id is not None:
-        raise Refusal(_("This entry takes another back. Enter the payment anew instead."))
-    if Payment.objects.filter(undoes=payment).exists():
-        raise Refusal(_("This payment is taken back already."))
-    if not reason.strip():
-        raise Refusal(_("Say why the payment is taken back."))
+    must_stand(payment)
+    must_be_explained(reason)
     made = Payment.objects.create(
         order=payment.order,
         amount=payment.amount,
