@@ -13,6 +13,7 @@ from functools import cache
 from typing import Any
 
 from django.db import DEFAULT_DB_ALIAS, connections, models
+from django.db.transaction import TransactionManagementError
 
 _STAND_IN = uuid.UUID("00000000-0000-4000-8000-00000000a5ed")
 
@@ -29,7 +30,8 @@ class _Ready:
 class Asked[M: models.Model]:
     """The rows of a queryset that depends on one key, a UUID, and on nothing else.
 
-    `rows` makes the queryset of a key. It is called once for each kind of database.
+    `rows` makes the queryset of a key. It is called once for each kind of database. To ask for rows
+    under lock outside a transaction raises TransactionManagementError, as Django does.
     """
 
     def __init__(self, rows: Callable[[uuid.UUID], models.QuerySet[M]]) -> None:
@@ -42,6 +44,8 @@ class Asked[M: models.Model]:
         if ready is None:
             made = _put_together(self._rows(_STAND_IN), connection)
             ready = self._ready[connection.vendor] = made
+        if ready.rows.query.select_for_update and not connection.in_atomic_block:
+            raise TransactionManagementError("rows are locked inside a transaction only")
         meant, stand_in = _in_sql(key, connection), _in_sql(_STAND_IN, connection)
         params = tuple(meant if each == stand_in else each for each in ready.params)
         compiler = copy.copy(ready.compiler)

@@ -36,10 +36,18 @@ def move_whole_page_to_login(
 def let_edits_go_first(
     get_response: Callable[[HttpRequest], HttpResponseBase],
 ) -> Callable[[HttpRequest], HttpResponseBase]:
-    """Requests that only read stand aside for those that change something (`base.precedence`)."""
+    """Requests that only read stand aside for those that change something (`base.precedence`).
+
+    Files may come slowly over a poor line: nobody stands aside for them.
+    """
 
     def middleware(request: HttpRequest) -> HttpResponseBase:
-        with precedence.patient() if request.method in {"GET", "HEAD"} else precedence.first():
+        if request.method in {"GET", "HEAD"}:
+            with precedence.patient():
+                return get_response(request)
+        if request.content_type == "multipart/form-data":
+            return get_response(request)
+        with precedence.first():
             return get_response(request)
 
     return middleware

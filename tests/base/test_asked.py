@@ -4,6 +4,7 @@ import uuid
 
 import pytest
 from django.db import IntegrityError, connection, transaction
+from django.db.transaction import TransactionManagementError
 
 from base.asked import Asked, by_key, locked_by_key, put
 from base.models import Deed
@@ -135,3 +136,11 @@ def test_without_that_the_rule_of_the_database_is_told(design):
     entry.pk = uuid.uuid4()
     with pytest.raises(IntegrityError), transaction.atomic():
         put(entry)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_lock_outside_a_transaction_is_refused():
+    with transaction.atomic():
+        assert locked_by_key(Room).first(uuid.uuid4()) is None
+    with pytest.raises(TransactionManagementError):
+        locked_by_key(Room).first(uuid.uuid4())

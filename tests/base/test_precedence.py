@@ -12,6 +12,7 @@ from base.middleware import let_edits_go_first
 from base.once import Kept, once
 
 PART = object()
+FORM = "application/x-www-form-urlencoded"
 
 
 def read_patiently(done):
@@ -88,7 +89,8 @@ def test_what_changes_something_is_an_edit(method, is_edit):
         return HttpResponse()
 
     precedence._mine.left = 0.0
-    let_edits_go_first(answer)(getattr(RequestFactory(), method)("/"))
+    given = {} if method in {"get", "head"} else {"content_type": FORM}
+    let_edits_go_first(answer)(getattr(RequestFactory(), method)("/", **given))
     assert seen == [(1, False) if is_edit else (0, True)]
     assert precedence.under_way == 0
     assert precedence._mine.left == 0.0
@@ -99,5 +101,16 @@ def test_an_edit_that_fails_is_over():
         raise LookupError
 
     with pytest.raises(LookupError):
-        let_edits_go_first(fails)(RequestFactory().post("/"))
+        let_edits_go_first(fails)(RequestFactory().post("/", content_type=FORM))
     assert precedence.under_way == 0
+
+
+def test_nobody_stands_aside_for_files_that_come_slowly():
+    seen = []
+
+    def answer(_request):
+        seen.append(precedence.under_way)
+        return HttpResponse()
+
+    let_edits_go_first(answer)(RequestFactory().post("/", {"photo": "…"}))
+    assert seen == [0]
