@@ -283,15 +283,15 @@ def _statement(_vendor: str, is_since: bool) -> tuple[str, tuple[Any, ...]]:
         asked |= {m: m._default_manager.filter(project_id=ANY_PROJECT) for m in TABLES}
         last = acts.filter(number=Subquery(acts.order_by("-number").values("number")[:1]))
     queries = [
-        _numbered(GIVEN.index(model), rows, *(f.attname for f in _fields(model)))
+        numbered(GIVEN.index(model), rows, *(f.attname for f in _fields(model)))
         for model, rows in asked.items()
     ]
-    queries += [_numbered(ISSUES, rows, *ISSUE) for rows in issues_of(Project(pk=ANY_PROJECT))]
-    queries.append(_numbered(LAST_ACT, last, "id", "number"))
+    queries += [numbered(ISSUES, rows, *ISSUE) for rows in issues_of(Project(pk=ANY_PROJECT))]
+    queries.append(numbered(LAST_ACT, last, "id", "number"))
     if is_since:
         since = acts.filter(number__gt=ANY_NUMBER)
         whole = Cast("changes", models.TextField())  # a text within the text, on both databases
-        queries.append(_numbered(ACT, since, "id", "number", changes=whole))
+        queries.append(numbered(ACT, since, "id", "number", changes=whole))
     sql, params = queries[0].union(*queries[1:], all=True).order_by().query.sql_with_params()
     return sql, tuple(params)
 
@@ -305,7 +305,8 @@ def _fields(model: type[models.Model]) -> tuple[models.Field[Any, Any], ...]:
     return tuple(f for f in model._meta.concrete_fields if f.attname not in NOT_READ)
 
 
-def _numbered(number: int, rows: QuerySet[Any], *names: str, **more: Any) -> QuerySet[Any]:
+def numbered(number: int, rows: QuerySet[Any], *names: str, **more: Any) -> QuerySet[Any]:
+    """Each row as this number and its values as JSON text, so that tables go under one another."""
     content = JSONObject(**{name: name for name in names}, **more)
     return rows.order_by().values_list(
         Value(number, output_field=IntegerField()), Cast(content, models.TextField())
@@ -318,11 +319,12 @@ def _row(number: int, text: str) -> Row:
 
 
 def _row_of(model: type[models.Model], content: Mapping[str, Any]) -> Row:
-    values = {f.attname: _value(f, content[f.attname]) for f in _fields(model)}
+    values = {f.attname: value_of(f, content[f.attname]) for f in _fields(model)}
     return Row({**values, "pk": values[model._meta.pk.attname]})
 
 
-def _value(field: models.Field[Any, Any], value: Any) -> Any:
+def value_of(field: models.Field[Any, Any], value: Any) -> Any:
+    """What JSON says of a field, as the field has it; a decimal with the places of its column."""
     if value is None:
         return None
     field = field.target_field if field.is_relation else field

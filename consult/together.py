@@ -9,8 +9,9 @@ from functools import cache
 from typing import Any
 
 from django.db import models
-from django.db.models import IntegerField, QuerySet, TextField, Value
-from django.db.models.functions import Cast, JSONObject
+from django.db.models import QuerySet
+
+from consult.rows import numbered, value_of
 
 
 def read_together(*asked: QuerySet[Any]) -> list[list[Any]]:
@@ -19,15 +20,12 @@ def read_together(*asked: QuerySet[Any]) -> list[list[Any]]:
     For rows of a design as the journal takes them: their tables hold keys, text, numbers and
     truths, no times. What such a row points at is not with it. Raises TypeError for other tables.
     """
-    numbered = [
-        rows.order_by().values_list(
-            Value(number, output_field=IntegerField()),
-            Cast(JSONObject(**{f.attname: f.attname for f in _fields(rows.model)}), TextField()),
-        )
+    texts = [
+        numbered(number, rows, *(f.attname for f in _fields(rows.model)))
         for number, rows in enumerate(asked)
     ]
     found: list[list[Any]] = [[] for _rows in asked]
-    for number, text in numbered[0].union(*numbered[1:], all=True).order_by():
+    for number, text in texts[0].union(*texts[1:], all=True).order_by():
         found[number].append(_made(asked[number].model, json.loads(text)))
     return [sorted(rows, key=lambda row: str(row.pk)) for rows in found]
 
@@ -46,12 +44,4 @@ def _fields(model: type[models.Model]) -> tuple[models.Field[Any, Any], ...]:
 
 
 def _made(model: type[models.Model], content: dict[str, Any]) -> Any:
-    return model(**{f.attname: _value(f, content[f.attname]) for f in _fields(model)})
-
-
-def _value(field: models.Field[Any, Any], value: Any) -> Any:
-    if value is None:
-        return None
-    field = field.target_field if field.is_relation else field
-    # Through text: a figure of JSON is a float, and would be as near as that only.
-    return field.to_python(str(value) if isinstance(field, models.DecimalField) else value)
+    return model(**{f.attname: value_of(f, content[f.attname]) for f in _fields(model)})
