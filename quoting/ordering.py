@@ -5,7 +5,7 @@ allowances, what was added by hand) are no goods of a supplier.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from quoting.money import EXACT
@@ -58,15 +58,15 @@ def to_order(*, offer: Offer, internal: Internal, options: Iterable[str]) -> ToO
             continue
         goods = sums.setdefault(cost.supplier, {})
         key = (cost.product, line.unit)
-        before = goods[key].quantity if key in goods else Decimal(0)
-        goods[key] = Goods(
+        found = Goods(
             product=cost.product,
             name=_named(line, rooms),
             unit=line.unit,
-            quantity=EXACT.add(before, line.quantity),
+            quantity=line.quantity,
             is_made_to_order=line.is_made_to_order,
             is_personalised=line.is_personalised,
         )
+        goods[key] = _added(goods[key], found) if key in goods else found
     taken = set(options)
     positions = internal.pack.positions if internal.pack else ()
     return ToOrder(
@@ -85,6 +85,16 @@ def to_order(*, offer: Offer, internal: Internal, options: Iterable[str]) -> ToO
             for option in group.options
             if (option.key in taken) != option.is_in_base
         ),
+    )
+
+
+def _added(one: Goods, other: Goods) -> Goods:
+    """Both together; what any of them is made for is minded."""
+    return replace(
+        one,
+        quantity=EXACT.add(one.quantity, other.quantity),
+        is_made_to_order=one.is_made_to_order or other.is_made_to_order,
+        is_personalised=one.is_personalised or other.is_personalised,
     )
 
 

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from consult.design import RoomPart
-from consult.light.energy import RoomEnergy, burning, room_energy
+from consult.light.energy import RoomEnergy, room_energy
 from consult.pieces import House
 from consult.room_size import area_m2
 from engineering.energy import DAYS_A_YEAR, leni
@@ -27,9 +27,8 @@ class HouseEnergy:
 
 def house_energy(house: House) -> HouseEnergy | None:
     """The figures of a house; None where nothing is lit."""
-    rooms = tuple(
-        (room, room_energy(house, room)) for room in house.design.rooms if burning(house, room)
-    )
+    told = ((room, room_energy(house, room)) for room in house.design.rooms)
+    rooms = tuple((room, energy) for room, energy in told if energy.uses)
     if not rooms:
         return None
     sized = [(float(area), energy) for room, energy in rooms if (area := area_m2(room))]

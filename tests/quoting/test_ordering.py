@@ -123,3 +123,21 @@ def test_hardware_is_named_without_the_room_that_one_of_it_is_for(by):
     assert names
     assert not [name for name in names if room.name in name]
     assert len(names) == len([g for each in plain.suppliers for g in each.goods])
+
+
+def test_what_one_of_several_is_made_for_is_minded_whatever_comes_after(by):
+    revision = quotes.quote_issue(by=by, quote=a_furnished_quote(by=by))
+    offer, internal = read_offer(revision), read_internal(revision)
+    room = next(room for room in offer.rooms if room.lines)
+    behind = {line.key: line for line in internal.lines}
+    line = next(x for x in room.lines if behind[x.key].product)
+    twice = (replace(line, is_made_to_order=True, is_personalised=True), line)
+    meant = replace(offer, rooms=(replace(room, lines=twice),), control=None, labour=None)
+    (goods,) = [
+        g
+        for each in to_order(offer=meant, internal=internal, options=()).suppliers
+        for g in each.goods
+        if g.product == behind[line.key].product
+    ]
+    assert (goods.is_made_to_order, goods.is_personalised) == (True, True)
+    assert goods.quantity == 2 * line.quantity
