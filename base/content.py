@@ -6,6 +6,7 @@ fractions; days travel as ISO 8601 text ("2026-03-09").
 """
 
 import dataclasses
+import functools
 import re
 import types
 import typing
@@ -127,6 +128,7 @@ def _checked[T](value: Any, kind: type[T], where: str) -> T:
     return value
 
 
+@functools.cache
 def _parts(kind: Any) -> tuple[Any, bool, bool]:
     """Return the innermost type, whether None is allowed, and whether it is a tuple of them."""
     may_be_none = False
