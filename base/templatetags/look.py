@@ -3,6 +3,8 @@
 import uuid
 
 from django import template
+from django.db.models.fields import BLANK_CHOICE_LABEL
+from django.forms import BoundField
 from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -35,6 +37,19 @@ def state(kind: str, word: str) -> SafeString:
 def new_key() -> str:
     """A key for one deed: sent twice by accident, it is done once."""
     return str(uuid.uuid4())
+
+
+@register.filter
+def may_be_left(field: BoundField) -> bool:
+    """Whether "if any" belongs beside the field's name: it may be left empty and does not say so.
+
+    A choice whose empty entry has words of its own ("the whole house", "unknown") says so itself.
+    """
+    if field.field.required:
+        return False
+    choices = getattr(field.field, "choices", ())
+    empty = next((label for value, label in choices if value in ("", None)), BLANK_CHOICE_LABEL)
+    return str(empty).strip("- –") in ("", str(BLANK_CHOICE_LABEL).strip("- –"))
 
 
 @register.filter

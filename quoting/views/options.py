@@ -93,6 +93,7 @@ def option_prices(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
     context = {
         "groups": groups,
         "gap": gap,
+        "off_by": gap.gap.copy_abs() if gap else None,
         "gap_names": [names[key] for key in sorted(gap.chosen)] if gap else [],
         "project": project,
         "problems": [problem_sentence(each) for each in problems],

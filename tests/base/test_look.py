@@ -3,10 +3,13 @@
 import re
 
 import pytest
+from django import forms
 from django.conf import settings
+from django.db.models.fields import BLANK_CHOICE_DASH
 from django.template import Context, Template
 
 from base import navigation
+from base.templatetags.look import may_be_left
 from tests.conftest import all_of, one
 
 
@@ -28,6 +31,21 @@ def test_the_page_in_hand_is_marked_in_the_navigation(manager_client):
 )
 def test_a_view_belongs_to_one_entry(view_name, entry):
     assert navigation.current_page(view_name) == entry
+
+
+class Fields(forms.Form):
+    must = forms.CharField()
+    may = forms.CharField(required=False)
+    must_choose = forms.ChoiceField(choices=[("a", "one"), ("b", "other")])
+    said_by_words = forms.ChoiceField(choices=[("", "not known"), ("a", "one")], required=False)
+    of_dashes = forms.ChoiceField(choices=[("", "---"), ("a", "one")], required=False)
+    of_django = forms.ChoiceField(choices=[*BLANK_CHOICE_DASH, ("a", "one")], required=False)
+
+
+def test_if_any_stands_where_a_field_may_be_left_and_does_not_say_so_itself():
+    form = Fields()
+    said = {field.name for field in form if may_be_left(field)}
+    assert said == {"may", "of_dashes", "of_django"}
 
 
 @pytest.mark.parametrize("look", ["light", "dark"])

@@ -3,8 +3,10 @@
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
+from django.template.loader import render_to_string
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -183,3 +185,21 @@ def test_groups_that_cannot_be_issued_are_named() -> None:
     assert faults(replace(hall, options=(fuller, fullest))) == {("base_count", "hall")}
     dear = replace(plain, net_delta=Decimal(1), gross_delta=Decimal(1))
     assert faults(replace(hall, options=(dear, fuller))) == {("base_delta", "plain")}
+
+
+@pytest.mark.parametrize(("gap", "word"), [("0.69", "more"), ("-0.69", "less")])
+def test_the_office_reads_which_way_the_sum_of_the_deltas_is_off(gap, word):
+    """The amount has no sign of its own: the sentence says who would gain."""
+    worst = SimpleNamespace(gap=Decimal(gap), tried=4, is_complete=True)
+    context = {
+        "groups": [SimpleNamespace(name="On the terrace", options=[])],
+        "gap": worst,
+        "off_by": worst.gap.copy_abs(),
+        "gap_names": ["Two more spikes"],
+        "business": SimpleNamespace(currency="GBP", locale="en_GB", tax_name="VAT"),
+        "problems": [],
+        "to_look_at": (),
+    }
+    page = render_to_string("quoting/_option_prices.html", context)
+    assert f"would pay up to £0.69 {word} than the price worked out afresh" in page
+    assert "Two more spikes." in page
