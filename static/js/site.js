@@ -1,4 +1,4 @@
-// Around every swap: the token, what to say when sending fails, where focus belongs, what changed; dialogs; the search key.
+// Around every swap: the token, what to say when sending fails, where focus belongs, what changed; dialogs; where one is; the search key.
 
 const said = document.getElementById("said");
 const trouble = document.getElementById("trouble");
@@ -139,6 +139,16 @@ document.addEventListener("click", (event) => {
     each.setAttribute("aria-pressed", String(each === pick));
   }
 });
+
+// ---------- Where one is ----------
+
+// A row of places that is wider than the window begins where one is, not at its first.
+for (const here of document.querySelectorAll("nav [aria-current]")) {
+  const row = here.closest("ul");
+  if (!row || row.scrollWidth <= row.clientWidth) continue;
+  const [of, within] = [here.getBoundingClientRect(), row.getBoundingClientRect()];
+  row.scrollLeft += of.left + of.width / 2 - within.left - within.width / 2;
+}
 
 // ---------- The search ----------
 

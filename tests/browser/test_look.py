@@ -4,6 +4,7 @@ import json
 import re
 
 import pytest
+from django.urls import reverse
 from playwright.sync_api import expect
 
 from tests.browser.conftest import in_every_look
@@ -150,3 +151,23 @@ def test_a_dialog_opens_holds_focus_and_gives_it_back(live_server, page, enter, 
     expect(page.get_by_role("dialog")).to_be_visible()
     page.keyboard.press("Escape")
     expect(page.get_by_role("button", name="Open a dialog")).to_be_focused()
+
+
+@pytest.mark.parametrize("place", ["brief", "places", "history"])
+def test_the_row_of_pages_begins_where_one_is(live_server, page, enter, manager, place):
+    """On a phone the pages of a project are wider than the window."""
+    project = a_project(by=manager)
+    page.set_viewport_size({"width": 390, "height": 844})
+    enter(manager)
+    page.goto(live_server.url + reverse(f"consult:{place}", args=[project.pk]))
+    box = page.locator(".project-bar .sub-nav [aria-current]").bounding_box()
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= 390
+    assert page.evaluate("scrollY") == 0
+
+
+def test_the_search_of_projects_has_room_to_type_on_a_phone(live_server, page, enter, manager):
+    page.set_viewport_size({"width": 390, "height": 844})
+    enter(manager)
+    page.goto(live_server.url + reverse("consult:projects"))
+    assert page.get_by_label("Find a project").bounding_box()["width"] >= 150
