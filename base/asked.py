@@ -13,6 +13,7 @@ from functools import cache
 from typing import Any
 
 from django.db import DEFAULT_DB_ALIAS, connections, models
+from django.db.models.sql import UpdateQuery
 from django.db.transaction import TransactionManagementError
 
 _STAND_IN = uuid.UUID("00000000-0000-4000-8000-00000000a5ed")
@@ -102,6 +103,18 @@ def put(row: models.Model, *, unless: str = "") -> bool:
         is_put = bool(cursor.rowcount)
     row._state.adding, row._state.db = False, connection.alias
     return is_put
+
+
+def changed[M: models.Model](rows: models.QuerySet[M], **values: Any) -> M | None:
+    """Change the one row of a queryset, and give it as it then is, in one statement that locks it.
+
+    None where there is no such row. Values may be expressions, such as a column and one more.
+    """
+    connection = connections[DEFAULT_DB_ALIAS]
+    query = rows.query.chain(UpdateQuery)
+    query.add_update_values(values)
+    sql, params = query.get_compiler(connection=connection).as_sql()
+    return next(iter(rows.model._base_manager.raw(f"{sql} RETURNING *", params)), None)
 
 
 @cache

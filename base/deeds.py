@@ -46,7 +46,11 @@ class Gone(Refusal):
 
 
 def deed(
-    *, locks: str | None = None, makes: str | None = None, removes: bool = False
+    *,
+    locks: str | None = None,
+    makes: str | None = None,
+    removes: bool = False,
+    holds: Callable[[Any], Any] | None = None,
 ) -> Callable[[Callable[..., R]], Callable[..., R]]:
     """Make a function a deed.
 
@@ -60,6 +64,9 @@ def deed(
         row's key as ``new``, so that the answer is known before.
     removes:
         Whether the locked row goes, so that nothing is answered with.
+    holds:
+        How the row is locked that comes before the one to change, where that does more than lock
+        it. It gives that row as it then is, None where it is gone.
 
     The wrapped function also takes ``key``, a UUID of the request: a repeat returns the first
     answer and does nothing. Answers that can be kept: None, a model row, or a JSON value.
@@ -83,7 +90,7 @@ def deed(
                     if is_repeat:
                         return _answer(record)  # type: ignore[no-any-return]
                 if locks:
-                    given[locks] = lock(given[locks], seen=seen)
+                    given[locks] = lock(given[locks], seen=seen, holds=holds)
                 token = _running.set(name)
                 try:
                     answer = function(**given)
@@ -99,11 +106,13 @@ def deed(
     return decorate
 
 
-def lock(row: Versioned, *, seen: int | None = None) -> Any:
+def lock(
+    row: Versioned, *, seen: int | None = None, holds: Callable[[Any], Any] | None = None
+) -> Any:
     """The row read afresh and locked until the transaction ends, after the row it hangs from."""
     held: Any = None
     if first := row.lock_first():
-        held = _locked(first)
+        held = (holds or _locked)(first)
     fresh = _locked(row)
     if fresh is None:
         raise Gone

@@ -104,6 +104,25 @@ class ProductQuerySet(models.QuerySet["Product"]):
         found = {product.pk: product for product in self.filter(pk__in=ids)}
         return [found[pk] for pk in ids if pk in found]
 
+    def in_order_with_feeds(self, ids: Sequence[uuid.UUID]) -> list[Product]:
+        """As `in_order`, with all feeds, in one query: prefetching them would ask a second one."""
+        names = [field.attname for field in Product._meta.concrete_fields]
+        of_feed = [field.attname for field in Feed._meta.concrete_fields]
+        rows = self.filter(pk__in=ids).order_by("feeds__number")
+        found: dict[uuid.UUID, tuple[Product, list[Feed]]] = {}
+        for row in rows.values_list(*names, *(f"feeds__{name}" for name in of_feed)):
+            product = Product.from_db(self.db, names, row[: len(names)])
+            product, feeds = found.setdefault(product.pk, (product, []))
+            feed = Feed.from_db(self.db, of_feed, row[len(names) :])
+            if feed.pk is not None:
+                feed.product = product
+                feeds.append(feed)
+        for product, feeds in found.values():
+            fetched = product.feeds.all()
+            fetched._result_cache, fetched._prefetch_done = feeds, True
+            product._prefetched_objects_cache = {"feeds": fetched}
+        return [found[pk][0] for pk in ids if pk in found]
+
 
 class Product(Versioned):
     """A sellable thing. Each variant is a product of its own."""

@@ -225,18 +225,15 @@ def _rows(
 ) -> list[Row]:
     """(key, name, reference) of at most MOST products that hold one word of every group."""
     if _has_index():
-        # Nothing beside the keys: SQLite would otherwise begin with the index of what is sold.
-        keys = _indexed(asked, kinds=kinds, is_discontinued=is_discontinued)
-        lines = SearchText.objects.filter(pk__in=keys)
-    else:
-        lines = SearchText.objects.filter(product__is_discontinued=is_discontinued)
-        if kinds:
-            lines = lines.filter(product__kind__in=kinds)
-        for alternatives in asked:
-            some = Q()
-            for word in alternatives:
-                some |= Q(text__contains=_pattern(word))
-            lines = lines.filter(some)
+        return _indexed(asked, kinds=kinds, is_discontinued=is_discontinued)
+    lines = SearchText.objects.filter(product__is_discontinued=is_discontinued)
+    if kinds:
+        lines = lines.filter(product__kind__in=kinds)
+    for alternatives in asked:
+        some = Q()
+        for word in alternatives:
+            some |= Q(text__contains=_pattern(word))
+        lines = lines.filter(some)
     return list(lines.values_list("product_id", "product__name", "product__reference")[:MOST])
 
 
@@ -246,8 +243,8 @@ def _pattern(word: str) -> str:
 
 def _indexed(
     asked: Sequence[Collection[str]], *, kinds: Sequence[str], is_discontinued: bool
-) -> list[int]:
-    """Keys of lines by the trigram index of SQLite, which stops at the first MOST.
+) -> list[Row]:
+    """The rows by the trigram index of SQLite, which stops at the first MOST.
 
     A pattern of fewer than three signs has no trigram: it is compared line by line.
     """
@@ -271,12 +268,16 @@ def _indexed(
     conditions += ["text LIKE %s" for _ in short]
     values += [f"%{pattern}%" for pattern in short]
     with connection.cursor() as cursor:
+        # In this order: SQLite would otherwise begin with the index of what is sold.
         cursor.execute(
-            "SELECT rowid FROM catalogue_search_index "  # noqa: S608 (conditions are ours)
-            f"WHERE {' AND '.join(conditions)} LIMIT {MOST}",
+            "SELECT line.product_id, product.name, product.reference FROM "  # noqa: S608 (ours)
+            f"(SELECT rowid AS id FROM catalogue_search_index WHERE {' AND '.join(conditions)}"
+            f" LIMIT {MOST}) AS found"
+            " CROSS JOIN catalogue_searchtext AS line ON line.id = found.id"
+            " CROSS JOIN catalogue_product AS product ON product.id = line.product_id",
             values,
         )
-        return [key for (key,) in cursor.fetchall()]
+        return [(UUID(key), name, reference) for key, name, reference in cursor.fetchall()]
 
 
 def _any(patterns: Sequence[str]) -> str:

@@ -12,24 +12,24 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import reduce
-from itertools import groupby
+from itertools import chain, groupby
 from operator import or_
 from typing import Any, Literal
 
 from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models
-from django.db.models import ProtectedError, Q, Subquery
-from django.utils import timezone
+from django.db.models import ProtectedError, Q, QuerySet, Subquery
 from django.utils.translation import gettext as _
 
-from base.asked import put
+from base.asked import changed, put
 from base.deeds import Refusal, Stale
 from base.keys import Versioned
 from base.models import Person
 from consult import removal
 from consult.models import JournalEntry, Project
-from consult.together import is_readable_together, read_together
+from consult.numbering import give_back, number_of
+from consult.together import is_readable_together
 
 SCHEMA = 2
 # Order in which rows are made; they go in the opposite order.
@@ -104,19 +104,23 @@ def apply(
     kind: Literal["act", "undo", "redo"] = "act",
     of: JournalEntry | None = None,
     new: uuid.UUID | None = None,
+    is_free: bool = False,
 ) -> JournalEntry | None:
     """Write the changes of one act and its journal entry, with the key `new` where one is given.
 
-    Nothing to change: None.
+    Nothing to change: None. `is_free`: what goes was read with what holds on to it, and nothing
+    does (`removed_with`), the project locked before.
 
     Raises `Refusal` when a row still holds on to one that is to go, or a rule of the database
     stands against it; `Stale` when a row is no longer what the change says it was.
     """
-    changed = [change for change in changes if change.before != change.after]
-    if not changed:
+    real = [change for change in changes if change.before != change.after]
+    if not real:
+        if project is not None:
+            give_back(project)
         return None
-    number = _numbered(project) if project is not None else 0
-    _write(changed)
+    number = number_of(project) if project is not None else 0
+    _write(real, is_free=is_free)
     entry = JournalEntry(
         pk=new or uuid.uuid4(),
         project=project,
@@ -128,33 +132,20 @@ def apply(
         about=about[:200],
         schema=SCHEMA,
         changes=[
-            {"model": c.model, "id": str(c.id), "before": c.before, "after": c.after}
-            for c in changed
+            {"model": c.model, "id": str(c.id), "before": c.before, "after": c.after} for c in real
         ],
     )
     put(entry)
     return entry
 
 
-def _numbered(project: Project) -> int:
-    """Number this act: the project's version counts its acts. Locks the project."""
-    while True:
-        raised = project.version + 1
-        rows = Project.objects.filter(pk=project.pk, version=project.version)
-        if rows.update(version=raised, changed_at=timezone.now()):
-            project.version = raised
-            return raised
-        # Read earlier than another act: read again, under lock.
-        fresh = Project.objects.select_for_update().filter(pk=project.pk)
-        project.version = fresh.values_list("version", flat=True).get()
-
-
 def undo(*, project: Project, by: Person, new: uuid.UUID | None = None) -> JournalEntry | None:
     """Take back the last act that is not taken back yet. None when there is none."""
-    entry = next_undo(project)
+    entry = _marked(_to_undo(project)[:1].values("pk"), "undone")
     if entry is None:
+        give_back(project)
         return None
-    turned = apply(
+    return apply(
         project=project,
         by=by,
         title=entry.title,
@@ -164,16 +155,15 @@ def undo(*, project: Project, by: Person, new: uuid.UUID | None = None) -> Journ
         new=new,
         changes=[_inverse(change) for change in reversed(_changes(entry))],
     )
-    JournalEntry.objects.filter(pk=entry.pk).update(state="undone")
-    return turned
 
 
 def redo(*, project: Project, by: Person, new: uuid.UUID | None = None) -> JournalEntry | None:
     """Do again what was last taken back. None once something else was done since."""
-    entry = next_redo(project)
+    entry = _marked(_to_redo(project)[:1].values("of"), "done")
     if entry is None:
+        give_back(project)
         return None
-    turned = apply(
+    return apply(
         project=project,
         by=by,
         title=entry.title,
@@ -183,8 +173,11 @@ def redo(*, project: Project, by: Person, new: uuid.UUID | None = None) -> Journ
         new=new,
         changes=_changes(entry),
     )
-    JournalEntry.objects.filter(pk=entry.pk).update(state="done")
-    return turned
+
+
+def _marked(key: QuerySet[Any, Any], state: str) -> JournalEntry | None:
+    """The entry of this key, found, read and marked in one statement."""
+    return changed(JournalEntry.objects.filter(pk__in=key), state=state)
 
 
 def acts_since(project: Project, number: int) -> list[JournalEntry]:
@@ -210,20 +203,29 @@ def way_back(entries: Iterable[JournalEntry]) -> list[Change]:
 
 
 def next_undo(project: Project) -> JournalEntry | None:
-    done = JournalEntry.objects.filter(project=project, kind="act", state="done")
-    return done.order_by("-number").first()
+    return _to_undo(project).first()
 
 
 def next_redo(project: Project) -> JournalEntry | None:
     """What was taken back since the last new act; what was before that one stays taken back."""
-    entries = JournalEntry.objects.filter(project=project)
-    last_act = entries.filter(kind="act").order_by("-number").values("number")[:1]
-    again = entries.filter(kind="undo", number__gt=Subquery(last_act), of__state="undone")
-    turn = again.select_related("of").order_by("of__number").first()
+    turn = _to_redo(project).select_related("of").first()
     return turn.of if turn else None
 
 
-def _write(changes: Sequence[Change]) -> None:
+def _to_undo(project: Project) -> QuerySet[JournalEntry]:
+    done = JournalEntry.objects.filter(project=project, kind="act", state="done")
+    return done.order_by("-number")
+
+
+def _to_redo(project: Project) -> QuerySet[JournalEntry]:
+    """The undoings that may be turned, in the order in which they are."""
+    entries = JournalEntry.objects.filter(project=project)
+    last_act = entries.filter(kind="act").order_by("-number").values("number")[:1]
+    again = entries.filter(kind="undo", number__gt=Subquery(last_act), of__state="undone")
+    return again.order_by("of__number")
+
+
+def _write(changes: Sequence[Change], *, is_free: bool) -> None:
     """Write the rows table by table: as many queries for many rows of a table as for two."""
     rank = {name: order for order, name in enumerate(TABLES)}
     put = sorted((c for c in changes if c.after is not None), key=lambda c: rank[c.model])
@@ -232,9 +234,8 @@ def _write(changes: Sequence[Change]) -> None:
         for (name, is_new), group in groupby(put, key=lambda c: (c.model, c.before is None)):
             model = apps.get_model("consult", name)
             (_make if is_new else _alter)(model, list(group))
-        if holder := removal.holder_of(_keys_by_model(gone)):
-            raise Refusal(_held_words(holder))
-        gone = _as_seen(gone)
+        if gone and not is_free:
+            gone = _free(gone)
         for (name, _points), group in groupby(gone, key=lambda c: (c.model, _points_at_own(c))):
             _take(apps.get_model("consult", name), list(group))
     except ProtectedError as error:
@@ -285,17 +286,30 @@ def _new(change: Change) -> dict[str, Any]:
     return {n: v for n, v in after.items() if n not in before or before[n] != v}
 
 
-def _as_seen(gone: Sequence[Change]) -> list[Change]:
-    """The changes with the version of their row, each as its change says: all tables at once."""
+def removed_with(*asked: QuerySet[Any]) -> list[list[Any]]:
+    """The rows of these querysets, one for each table, all of which are to go: read in one query.
+
+    Raises `Refusal` where another row holds on to one of them. Lock the project first, and tell
+    `apply` that they are free.
+    """
+    found, held_by = removal.read_to_remove(asked, {rows.model: rows for rows in asked})
+    if held_by:
+        raise Refusal(_held_words(held_by))
+    return found
+
+
+def _free(gone: Sequence[Change]) -> list[Change]:
+    """The changes with the version of their row, each as its change says, none held: one query."""
     unread: dict[Any, dict[uuid.UUID, Change]] = {}
     for change in gone:
         model = apps.get_model("consult", change.model)
         if change.seen is None and is_readable_together(model):
             unread.setdefault(model, {})[change.id] = change
-    if not unread:
-        return list(gone)
     asked = [model._base_manager.filter(pk__in=list(by_key)) for model, by_key in unread.items()]
-    found = {(type(row), row.pk): row for rows in read_together(*asked) for row in rows}
+    rows, held_by = removal.read_to_remove(asked, _keys_by_model(gone))
+    if held_by:
+        raise Refusal(_held_words(held_by))
+    found = {(type(row), row.pk): row for row in chain(*rows)}
     for model, by_key in unread.items():
         for key, change in by_key.items():
             _must_be(found.get((model, key)), change)

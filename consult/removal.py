@@ -7,15 +7,21 @@ import uuid
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.db.models import PROTECT, Q, Value
+from django.db.models import PROTECT, Q, QuerySet
+
+from consult.together import read_beside
 
 
-def holder_of(gone: Mapping[Any, Sequence[uuid.UUID]]) -> str:
-    """The field by which a row that stays points at one of these that go, by model; "" if none does.
+def read_to_remove(
+    asked: Sequence[QuerySet[Any]], gone: Mapping[Any, Sequence[uuid.UUID] | QuerySet[Any]]
+) -> tuple[list[list[Any]], str]:
+    """The rows of these querysets, as `read_together` gives them, and what holds on to what goes.
 
-    One query. Fields that let the row go (emptied, or removed with it) hold nothing.
+    That is the field by which a row that stays points at one of these that go (by model: keys, or
+    the queryset of them); "" where none does. One query. Fields that let the row go (emptied, or
+    removed with it) hold nothing.
     """
-    asked, names = [], []
+    holders, names = [], []
     for model, keys in gone.items():
         for relation in _relations_to(model):
             if relation.on_delete is not PROTECT:
@@ -24,17 +30,14 @@ def holder_of(gone: Mapping[Any, Sequence[uuid.UUID]]) -> str:
             rows = holder._base_manager.filter(**{f"{relation.field.name}__in": keys}).order_by()
             if holder in gone:
                 rows = rows.exclude(pk__in=gone[holder])
-            asked.append(rows.values_list(Value(len(names)), flat=True))
+            holders.append(rows)
             names.append(relation.field.name)
-    if not asked:
-        return ""
-    # A model's own order is none of several tables together.
-    found = asked[0].union(*asked[1:], all=True).order_by() if len(asked) > 1 else asked[0]
-    return next((names[number] for number in found[:1]), "")
+    found, held_by = read_beside(asked, holders)
+    return found, names[held_by[0]] if held_by else ""
 
 
 def removed(model: Any, which: Q) -> int:
-    """Remove the rows of a model, and return how many there were. Ask `holder_of` first."""
+    """Remove the rows of a model, and return how many there were. Ask `read_to_remove` first."""
     rows = model._base_manager.filter(which)
     if all(relation.on_delete is PROTECT for relation in _relations_to(model)):
         return int(rows._raw_delete(rows.db))

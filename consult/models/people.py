@@ -120,6 +120,9 @@ class Project(Versioned):
     created_at = models.DateTimeField(default=timezone.now, editable=False)
     changed_at = models.DateTimeField(default=timezone.now, editable=False)
 
+    # Whether the version is the number of an act under way already (consult/numbering.py).
+    is_numbered = False
+
     objects = ProjectQuerySet.as_manager()
 
     class Meta:

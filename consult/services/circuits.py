@@ -5,17 +5,18 @@ from collections.abc import Collection
 from decimal import Decimal
 from typing import Any
 
-from django.db import connection
+from django.db.models import F
 from django.utils.translation import gettext as _
 
-from base.asked import Asked
-from base.deeds import Gone, Refusal, deed, lock
+from base.asked import Asked, changed
+from base.deeds import Gone, Refusal, deed
 from base.models import Person
 from catalogue.kinds import Unit
 from catalogue.models import Feed, Product
-from consult.journal import Change, apply, create, delete, update
+from consult.journal import Change, apply, create, delete, removed_with, update
 from consult.models import Circuit, CircuitFitting, Room, RoomObject
-from consult.services.house import moved, next_position, removal_of_circuits
+from consult.numbering import numbered
+from consult.services.house import hanging_on, moved, next_position, removal_in_order
 
 
 def circuit_code(room: Room, number: int) -> str:
@@ -62,13 +63,11 @@ def _counting_one_more(room: Room) -> Room:
 
     Its project is locked before it, as by every deed on a design. Raises `Gone`.
     """
-    project = lock(room.project)
-    quote = connection.ops.quote_name
-    table, count = quote(Room._meta.db_table), quote("last_circuit_number")
-    sql = f"UPDATE {table} SET {count} = {count} + 1 WHERE id = %s RETURNING *"  # noqa: S608
-    key = Room._meta.pk.get_db_prep_value(room.pk, connection)
-    fresh = next(iter(Room.objects.raw(sql, [key])), None)
-    if fresh is None:
+    project = numbered(room.project)
+    fresh: Room | None = changed(
+        Room.objects.filter(pk=room.pk), last_circuit_number=F("last_circuit_number") + 1
+    )
+    if project is None or fresh is None:
         raise Gone
     fresh.project = project
     if fresh.floor_id == room.floor_id:
@@ -76,7 +75,7 @@ def _counting_one_more(room: Room) -> Room:
     return fresh
 
 
-@deed(locks="circuit")
+@deed(locks="circuit", holds=numbered)
 def circuit_change(*, by: Person, circuit: Circuit, **values: Any) -> Circuit:
     apply(
         project=circuit.project,
@@ -88,15 +87,24 @@ def circuit_change(*, by: Person, circuit: Circuit, **values: Any) -> Circuit:
     return circuit
 
 
-@deed(locks="circuit", removes=True)
+@deed(removes=True)
 def circuit_remove(*, by: Person, circuit: Circuit) -> None:
-    changes = removal_of_circuits([circuit])
+    """Remove a circuit with all that hangs on it, in its room and in others."""
+    project = numbered(circuit.project)
+    fixed, levels, fittings, rows = removed_with(*hanging_on([circuit.pk]))
+    if project is None or not rows:
+        raise Gone
     apply(
-        project=circuit.project, by=by, title="circuit_remove", about=str(circuit), changes=changes
+        project=project,
+        by=by,
+        title="circuit_remove",
+        about=str(rows[0]),
+        changes=[*removal_in_order(fixed, levels, fittings), delete(rows[0])],
+        is_free=True,
     )
 
 
-@deed(locks="circuit")
+@deed(locks="circuit", holds=numbered)
 def circuit_move(*, by: Person, circuit: Circuit, step: int) -> Circuit:
     """Move a circuit up (-1) or down (1) among the circuits of its layer. Its code stays."""
     rows = list(Circuit.objects.filter(room=circuit.room_id).order_by("position", "number"))
@@ -113,7 +121,7 @@ def circuit_move(*, by: Person, circuit: Circuit, step: int) -> Circuit:
     return circuit
 
 
-@deed(locks="circuit", makes="consult.circuitfitting")
+@deed(locks="circuit", holds=numbered, makes="consult.circuitfitting")
 def fitting_add(
     *, by: Person, circuit: Circuit, new: uuid.UUID, room: Room | None = None, **values: Any
 ) -> CircuitFitting:
@@ -130,7 +138,7 @@ def fitting_add(
     return row
 
 
-@deed(locks="fitting")
+@deed(locks="fitting", holds=numbered)
 def fitting_change(*, by: Person, fitting: CircuitFitting, **values: Any) -> CircuitFitting:
     values = _settled({**_given(fitting, but=values), **values})
     if "over" not in values:  # read only where it is needed
@@ -148,7 +156,7 @@ def fitting_change(*, by: Person, fitting: CircuitFitting, **values: Any) -> Cir
     return fitting
 
 
-@deed(locks="fitting", removes=True)
+@deed(locks="fitting", holds=numbered, removes=True)
 def fitting_remove(*, by: Person, fitting: CircuitFitting) -> None:
     apply(
         project=fitting.project,
@@ -159,7 +167,7 @@ def fitting_remove(*, by: Person, fitting: CircuitFitting) -> None:
     )
 
 
-@deed(locks="fitting")
+@deed(locks="fitting", holds=numbered)
 def fitting_move(*, by: Person, fitting: CircuitFitting, step: int) -> CircuitFitting:
     rows = list(
         CircuitFitting.objects.filter(circuit=fitting.circuit_id).order_by("position", "pk")
@@ -174,7 +182,7 @@ def fitting_move(*, by: Person, fitting: CircuitFitting, step: int) -> CircuitFi
     return fitting
 
 
-@deed(locks="fitting")
+@deed(locks="fitting", holds=numbered)
 def fitting_to_circuit(*, by: Person, fitting: CircuitFitting, circuit: Circuit) -> CircuitFitting:
     """Hang the fitting on another circuit of the same project."""
     if circuit.project_id != fitting.project_id:

@@ -1,5 +1,7 @@
 """Deeds on floors, rooms, what stands in them, room groups and enclosures."""
 
+import uuid
+from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import Max, Q
@@ -163,14 +165,24 @@ def room_remove(*, by: Person, room: Room) -> None:
 
 def removal_of_circuits(circuits: Any) -> list[Change]:
     rows = list(circuits)
-    fixed, levels, fittings = read_together(
-        FixedChoice.objects.filter(Q(circuit__in=rows) | Q(other_circuit__in=rows)),
-        SceneLevel.objects.filter(circuit__in=rows),
-        CircuitFitting.objects.filter(circuit__in=rows),
-    )
-    # A row seen through another feed goes before the row whose pieces it shows.
+    *hanging, _circuits = hanging_on([row.pk for row in rows])
+    return [*removal_in_order(*read_together(*hanging)), *(delete(row) for row in rows)]
+
+
+def hanging_on(circuits: Sequence[uuid.UUID]) -> list[Any]:
+    """What hangs on circuits: fixed choices, levels, fittings; and the circuits themselves."""
+    return [
+        FixedChoice.objects.filter(Q(circuit__in=circuits) | Q(other_circuit__in=circuits)),
+        SceneLevel.objects.filter(circuit__in=circuits),
+        CircuitFitting.objects.filter(circuit__in=circuits),
+        Circuit.objects.filter(pk__in=circuits),
+    ]
+
+
+def removal_in_order(fixed: Any, levels: Any, fittings: Any) -> list[Change]:
+    """A row seen through another feed goes before the row whose pieces it shows."""
     ordered = sorted(fittings, key=lambda row: row.same_pieces_as_id is None)
-    return [delete(row) for row in [*fixed, *levels, *ordered, *rows]]
+    return [delete(row) for row in [*fixed, *levels, *ordered]]
 
 
 def removal_of_group(group: RoomGroup, *, without: Any) -> list[Change]:

@@ -177,7 +177,7 @@ def _root(word: str) -> str:
 
 
 def _ranked(ids: Sequence[Any], line: QuickLine) -> list[Product]:
-    products = Product.objects.prefetch_related("feeds").in_order(list(ids)[:RANKED])
+    products = Product.objects.in_order_with_feeds(ids[:RANKED])
     return sorted(products, key=lambda product: _distance(product, line))
 
 

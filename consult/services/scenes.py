@@ -11,6 +11,7 @@ from catalogue.kinds import LoadKind
 from consult.journal import Change, apply, create, delete, update
 from consult.level_text import lower
 from consult.models import Circuit, PositionButton, Project, RoomGroup, Scene, SceneLevel
+from consult.numbering import numbered
 from consult.services.house import moved, next_position
 from consult.together import read_together
 
@@ -43,7 +44,7 @@ def scene_add(
     return scene
 
 
-@deed(locks="scene")
+@deed(locks="scene", holds=numbered)
 def scene_change(*, by: Person, scene: Scene, **values: Any) -> Scene:
     apply(
         project=scene.project,
@@ -55,7 +56,7 @@ def scene_change(*, by: Person, scene: Scene, **values: Any) -> Scene:
     return scene
 
 
-@deed(locks="scene", removes=True)
+@deed(locks="scene", holds=numbered, removes=True)
 def scene_remove(*, by: Person, scene: Scene) -> None:
     """Remove a scene; buttons that played it do nothing until they are given another."""
     buttons, levels = read_together(
@@ -66,7 +67,7 @@ def scene_remove(*, by: Person, scene: Scene) -> None:
     apply(project=scene.project, by=by, title="scene_remove", about=scene.name, changes=changes)
 
 
-@deed(locks="scene")
+@deed(locks="scene", holds=numbered)
 def scene_move(*, by: Person, scene: Scene, step: int) -> Scene:
     rows = Scene.objects.filter(project=scene.project_id, group=scene.group_id)
     apply(
@@ -79,7 +80,7 @@ def scene_move(*, by: Person, scene: Scene, step: int) -> Scene:
     return scene
 
 
-@deed(locks="scene")
+@deed(locks="scene", holds=numbered)
 def level_set(
     *,
     by: Person,
@@ -99,7 +100,7 @@ def level_set(
     return row or SceneLevel(pk=changes[0].id, scene=scene, circuit=circuit, level=level)
 
 
-@deed(locks="scene")
+@deed(locks="scene", holds=numbered)
 def levels_set(*, by: Person, scene: Scene, levels: Mapping[Circuit, int | None]) -> Scene:
     """Set several levels of a scene in one act; colours stay."""
     found = {row.circuit_id: row for row in SceneLevel.objects.filter(scene=scene)}
@@ -112,7 +113,7 @@ def levels_set(*, by: Person, scene: Scene, levels: Mapping[Circuit, int | None]
     return scene
 
 
-@deed(locks="scene")
+@deed(locks="scene", holds=numbered)
 def play_keep(*, by: Person, scene: Scene, played: Mapping[str, dict[str, Any]]) -> Scene:
     """Keep levels with their white or colour, by circuit, in one act.
 
@@ -142,7 +143,7 @@ def _said(
     return values
 
 
-@deed(locks="circuit")
+@deed(locks="circuit", holds=numbered)
 def row_fill(
     *, by: Person, circuit: Circuit, scenes: Sequence[Scene], level: int | None
 ) -> Circuit:
@@ -158,7 +159,7 @@ def row_fill(
     return circuit
 
 
-@deed(locks="scene")
+@deed(locks="scene", holds=numbered)
 def scene_copy(*, by: Person, scene: Scene, name: str, percent_lower: int = 0) -> Scene:
     """A scene once more under another name; its light lower by a share, blinds as they were."""
     if not 0 <= percent_lower <= 99:

@@ -176,3 +176,49 @@ def test_reading_a_design_costs_the_same_at_one_room_and_at_twenty(
         read_design(small)
     with django_assert_num_queries(len(counted)):
         read_design(large)
+
+
+def test_acts_are_numbered_without_a_gap_whatever_comes_to_nothing(by, project):
+    circuit = Circuit.objects.get(project=project)
+    fitting, scene = circuit.fittings.get(), Scene.objects.get(project=project)
+    last = project.version
+    circuits.circuit_change(by=by, circuit=circuit, name=circuit.name)  # as it was
+    circuits.circuit_move(by=by, circuit=circuit, step=1)  # there is no other
+    scenes.level_set(by=by, scene=scene, circuit=circuit, level=40)  # as it was
+    while turns.undo(by=by, project=project):
+        pass
+    assert turns.undo(by=by, project=project) is None
+    while turns.redo(by=by, project=project):
+        pass
+    assert turns.redo(by=by, project=project) is None
+    circuit = Circuit.objects.get(project=project)
+    with pytest.raises(Stale):
+        circuits.circuit_change(by=by, circuit=circuit, seen=circuit.version + 1, name="Late")
+    with pytest.raises(Refusal):
+        scenes.level_set(by=by, scene=scene, circuit=circuit, level=101)
+    circuits.fitting_change(by=by, fitting=fitting, pieces=9)
+    circuits.circuit_remove(by=by, circuit=circuit)
+    scenes.scene_remove(by=by, scene=scene)
+    numbers = JournalEntry.objects.filter(project=project).order_by("number")
+    assert list(numbers.values_list("number", flat=True)) == list(range(2, 3 * last + 2))
+    project.refresh_from_db()
+    assert project.version == 3 * last + 1
+
+
+def test_a_circuit_whose_pieces_another_feeds_is_kept_with_all_on_it(by, project):
+    circuit = Circuit.objects.get(project=project)
+    other = a_circuit(by=by, room=Room.objects.get(project=project))
+    CircuitFitting.objects.filter(circuit=other).update(same_pieces_as=circuit.fittings.get())
+    before, acts = content(project), JournalEntry.objects.count()
+    with pytest.raises(Refusal, match="same pieces"):
+        circuits.circuit_remove(by=by, circuit=circuit)
+    assert (content(project), JournalEntry.objects.count()) == (before, acts)
+
+
+def test_a_circuit_that_changed_since_it_was_read_is_removed_as_it_is(by, project):
+    seen = Circuit.objects.select_related("project").get(project=project)
+    circuits.circuit_change(by=by, circuit=seen, name="Other")
+    now = content(project)
+    circuits.circuit_remove(by=by, circuit=seen)
+    turns.undo(by=by, project=project)
+    assert content(project) == now

@@ -9,9 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from consult.models import Circuit, CircuitFitting, Room, Scene
+from consult.models import Circuit, CircuitFitting, PositionButton, Room, Scene
 from consult.reader import read_design
-from consult.services import circuits
+from consult.services import circuits, fixed, keypads, scenes
 from quoting.services import quotes
 from tests.factories import PersonFactory, a_circuit, a_project, a_receiver, with_rates
 
@@ -93,10 +93,6 @@ def quick(post, room, fitting, number):
     return answer
 
 
-# A line also asks the catalogue what its words mean.
-MORE = {"quick_add": 15}
-
-
 def pages(staff, project):
     """Each page and region of the main job, by name."""
     room = Room.objects.filter(project=project).first()
@@ -149,8 +145,7 @@ def counted(staff, houses, calls):
 def test_an_edit_asks_at_most_twelve_times_at_five_rooms_and_at_sixty(staff, houses):
     few, many = counted(staff, houses, edits)
     assert few == many
-    over = {name: count for name, count in few.items() if count > MORE.get(name, 12)}
-    assert not over
+    assert not {name: count for name, count in few.items() if count > 12}
 
 
 def test_a_page_asks_at_most_twenty_times_at_five_rooms_and_at_sixty(staff, houses):
@@ -159,18 +154,28 @@ def test_a_page_asks_at_most_twenty_times_at_five_rooms_and_at_sixty(staff, hous
     assert few == many
 
 
-# What hangs on it goes with it: rows of up to four tables, each removed apart.
-MORE_TO_REMOVE = {"circuit_remove": 14, "redo": 13}
-
-
 def removals(staff, by, project, more):
-    """What each removal asks in a house, with `more` other fittings on a circuit that goes."""
+    """What each removal asks in a house, of a circuit with rows in every table that goes with it.
+
+    `more`: how many other fittings hang there, and how many other scenes have a level of it.
+    """
     room = Room.objects.filter(project=project).first()
+    played = [
+        scenes.scene_add(by=by, project=project, group=room.group, name=f"S{n}")
+        for n in range(more + 1)
+    ]
+    place = keypads.position_add(by=by, room=room, name="by the door")
+    keypads.buttons_fill(by=by, row=place, scenes=played)
 
     def a_full_circuit():
         circuit = a_circuit(by=by, room=Room.objects.get(pk=room.pk))
         for number in range(more):
             circuits.fitting_add(by=by, circuit=circuit, placeholder=f"Lamp {number}", pieces=1)
+        scenes.row_fill(by=by, circuit=circuit, scenes=played, level=30)
+        fixed.fixed_add(
+            by=by, project=project, kind="together", reason="as the client wishes",
+            circuit=circuit, other_circuit=Circuit.objects.filter(room=room).first(),
+        )  # fmt: skip
         staff.get(room.get_absolute_url())
         return circuit
 
@@ -180,10 +185,13 @@ def removals(staff, by, project, more):
 
     fitting = CircuitFitting.objects.filter(circuit=a_full_circuit()).last()
     found = {"fitting_remove": post("fitting_remove", fitting.pk)}
-    found["circuit_remove"] = post("circuit_remove", a_full_circuit().pk)
+    circuit = a_full_circuit()
+    left = Circuit.objects.filter(project=project).count() - 1
+    found["circuit_remove"] = post("circuit_remove", circuit.pk)
     found["undo"], found["redo"] = post("undo", project.pk), post("redo", project.pk)
-    scene = Scene.objects.filter(group=room.group).first()
-    found["scene_remove"] = post("scene_remove", scene.pk)
+    assert Circuit.objects.filter(project=project).count() == left
+    found["scene_remove"] = post("scene_remove", played[0].pk)
+    assert PositionButton.objects.filter(keypad_position=place, does="nothing").exists()
     return found
 
 
@@ -192,7 +200,7 @@ def test_a_removal_asks_as_often_for_much_in_a_large_house_as_for_little_in_a_sm
 ):
     few, many = (removals(staff, by, house, n) for house, n in zip(houses, (1, 5), strict=True))
     assert few == many
-    assert not {name: n for name, n in few.items() if n > MORE_TO_REMOVE.get(name, 12)}
+    assert not {name: count for name, count in few.items() if count > 12}
 
 
 @pytest.mark.parametrize(
