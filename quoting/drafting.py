@@ -21,12 +21,19 @@ from consult.pieces import House
 from consult.planning import PlannedHouse
 from quoting import problems, switching, words
 from quoting.bill import SWITCHING, Bill, BillLine, Why, make_bill
-from quoting.fees import credit_for
+from quoting.fees import credits_for
 from quoting.grouping import Grouped, group_totals
 from quoting.models import ManualLine, Quote, QuoteOverride
 from quoting.money import EXACT, rounded
 from quoting.offer import FeeCredit
-from quoting.pricing import Adjustment, Priced, PriceLine, overall_discount, price
+from quoting.pricing import (
+    Adjustment,
+    Priced,
+    PricedAdjustment,
+    PriceLine,
+    overall_discount,
+    price,
+)
 from quoting.problems import Problem
 from quoting.terms import Terms, tax_of, terms_of
 
@@ -104,7 +111,7 @@ class Draft:
     grouped: Grouped
     problems: tuple[Problem, ...]
     terms: Terms
-    fee: FeeCredit | None = None  # the design fee credited, last of the allowances
+    fees: tuple[FeeCredit, ...] = ()  # of the design fee credited, last of the allowances
     optional: tuple[DraftLine, ...] = ()  # lines of options not taken; see with_optional
 
     def in_room(self, room_id: str) -> tuple[DraftLine, ...]:
@@ -120,13 +127,21 @@ class Draft:
     @property
     def discount_total(self) -> Decimal:
         """What is taken off the whole as a discount: a design fee credited is none."""
-        allowances = self.priced.allowances[: -1 if self.fee else None]
-        return sum((each.amount for each in allowances), Decimal(0))
+        return sum((each.amount for each in self.discounts), Decimal(0))
+
+    @property
+    def discounts(self) -> tuple[PricedAdjustment, ...]:
+        """The discount in all, by rate."""
+        return self.priced.allowances[: len(self.priced.allowances) - len(self.fees)]
+
+    @property
+    def fee_net(self) -> Decimal:
+        return sum((each.net for each in self.fees), Decimal(0))
 
     @property
     def worth(self) -> Decimal:
         """What the job brings without tax: the taxable total, and a design fee paid before."""
-        return self.priced.taxable_total + (self.fee.net if self.fee else Decimal(0))
+        return self.priced.taxable_total + self.fee_net
 
     @property
     def margin_total(self) -> Decimal:
@@ -176,8 +191,8 @@ def draft_of(
     ]
     manual = ManualLine.objects.filter(quote=quote) if is_kept else ()
     unpriced += [_of_manual(row, taxes, house) for row in manual]
-    fee = credit_for(quote) if is_kept else None
-    priced = _price(quote, business, unpriced, fee)
+    fees = credits_for(quote) if is_kept else ()
+    priced = _price(quote, business, unpriced, fees)
     labels = [label_of(line["section"], line["room"]) for line in unpriced]
     lines = tuple(
         DraftLine(**line, net=result.net)
@@ -200,10 +215,10 @@ def draft_of(
             *(Problem(code="switches_size", about=group) for group in gaps),
             *problems.of_scope(lines, business),
             *problems.of_options(house),
-            *problems.of_fee(fee, lines, priced),
+            *problems.of_fees(fees, lines, priced),
         ),
         terms=terms,
-        fee=fee,
+        fees=fees,
     )
 
 
@@ -287,7 +302,7 @@ def every_choice(options: Iterable[OptionPart]) -> tuple[tuple[str, ...], ...]:
 
 
 def _price(
-    quote: Quote, business: Business, lines: Sequence[dict[str, Any]], fee: FeeCredit | None
+    quote: Quote, business: Business, lines: Sequence[dict[str, Any]], fees: Iterable[FeeCredit]
 ) -> Priced:
     priceable = [_priceable(*(line[name] for name in PRICED_BY)) for line in lines]
     allowances: tuple[Adjustment, ...] = ()
@@ -295,8 +310,8 @@ def _price(
         allowances = overall_discount(
             lines=priceable, currency=business.currency, share_off=quote.discount_share
         )
-    if fee is not None:
-        allowances = (*allowances, Adjustment(amount=fee.net, tax_rate=fee.tax_rate))
+    credited = (Adjustment(amount=fee.net, tax_rate=fee.tax_rate) for fee in fees)
+    allowances = (*allowances, *credited)
     return price(
         lines=priceable,
         allowances=allowances,

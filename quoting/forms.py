@@ -46,6 +46,11 @@ class QuoteForm(forms.Form):
     title = forms.CharField(label=_("Title"), max_length=120, required=False)
     discount_share = PercentField(label=_("Discount in all"))
     deposit_share = PercentField(label=_("Deposit"))
+    delivery_share = PercentField(
+        label=_("On delivery"),
+        required=False,
+        help_text=_("Of the whole, beside the deposit; the rest is due on completion."),
+    )
     validity_days = WholeField(label=_("Holds for"), unit=_("days"), min_value=1, max_value=365)
     priced_on = forms.DateField(
         label=_("Prices of"),
@@ -112,6 +117,10 @@ class QuoteForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
+        deposit, later = values.get("deposit_share"), values.get("delivery_share") or Decimal(0)
+        values["delivery_share"] = later
+        if deposit is not None and deposit + later > 1:
+            self.add_error("delivery_share", _("Deposit and delivery are at most 100 % together."))
         if "commission_share" in values:
             values["commission_share"] = values["commission_share"] or Decimal(0)
             if values["commission_share"] and not values.get("commission_to"):

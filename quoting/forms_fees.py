@@ -1,5 +1,7 @@
 """Forms of the design fee."""
 
+import re
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -7,6 +9,8 @@ from django.utils.translation import gettext_lazy as _
 
 from base.forms import NumberField
 from quoting.models.fees import Treatment
+
+_PART = re.compile(r"(?P<percent>\d{1,3}(?:[.,]\d{1,2})?)\s*%?\s+(?P<when>\S.*)", re.ASCII)
 
 
 class FeeForm(forms.Form):
@@ -28,6 +32,34 @@ class FeeForm(forms.Form):
         required=False,
         help_text=_("For instance: our letter of 3 March."),
     )
+
+    parts = forms.CharField(
+        label=_("Asked for in parts, one a line"),
+        max_length=600,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("The percent first, then when: 50 when we begin. Empty: in one sum."),
+    )
+
+    def clean_parts(self) -> list[tuple[Decimal, str]]:
+        """Shares and when; each line a percent and words."""
+        found = []
+        for line in self.cleaned_data["parts"].splitlines():
+            if not line.strip():
+                continue
+            read = _PART.fullmatch(line.strip())
+            if read is None or len(read["when"]) > 100:
+                raise forms.ValidationError(
+                    _("'%(line)s' is not read: write a percent, then when, as 50 when we begin."),
+                    params={"line": line.strip()[:60]},
+                )
+            percent = Decimal(read["percent"].replace(",", "."))
+            found.append((percent / 100, read["when"].strip()))
+        if len(found) > 6:
+            raise forms.ValidationError(_("At most six parts."))
+        if found and sum(share for share, _when in found) != 1:
+            raise forms.ValidationError(_("The parts of the fee must make 100 % together."))
+        return found
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

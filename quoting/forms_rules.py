@@ -50,6 +50,13 @@ class RulesForm(forms.Form):
         required=False,
         help_text=_("The hours of a job are everybody's; so many share its days."),
     )
+    delivery_share = PercentField(
+        label=_("Due on delivery"),
+        required=False,
+        help_text=_(
+            "In new quotes, beside the deposit of the business's terms; the rest is due on completion."
+        ),
+    )
     pack_goes = forms.ChoiceField(
         label=_("Pack and orders go out"),
         choices=QuotingRules.PackGoes.choices,
@@ -78,6 +85,7 @@ class RulesForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}
         values["crew"] = values.get("crew") or 1
+        values["delivery_share"] = values.get("delivery_share") or Decimal(0)
         values["pack_goes"] = values.get("pack_goes") or QuotingRules.PackGoes.AT_ONCE
         step, ending = values.get("taste_step"), values.get("taste_ending")
         if step == 0:

@@ -15,9 +15,11 @@ from django.utils.translation import gettext_lazy
 
 from base.models import Business
 from base.outbox import KindOfLetter, NotDue, register
+from quoting.fees import fee_stand, reckoned
 from quoting.issued import read_offer
 from quoting.models import (
     Acceptance,
+    DesignFee,
     FeePayment,
     FeeReceipt,
     Link,
@@ -173,6 +175,37 @@ def fill_fee_receipt(ids: dict[str, str]) -> Filled:
     return words, _attached("design-fee-receipt.pdf", FeeReceipt.objects.filter(payment=payment))
 
 
+def fill_fee_due(ids: dict[str, str]) -> Filled:
+    """What is to be paid next of a design fee, with today's tax; not due once that part is paid."""
+    fee = _found(DesignFee, ids["fee"], "project__client")
+    profile, project = Business.objects.current(), fee.project
+    stand = fee_stand(project, currency=profile.currency)
+    part = stand.next_part if stand else None
+    if part is None or str(part.index) != ids["part"]:
+        raise NotDue(_("It was paid before the letter went out."))
+    try:
+        due = reckoned(fee, part.net, currency=profile.currency, day=timezone.localdate())
+    except KeyError as error:
+        raise NotDue(_("There is no tax rate for this treatment on this day.")) from error
+    told = {
+        name: printed(value, currency=profile.currency, locale=profile.locale)
+        for name, value in (("gross", due.gross), ("net", due.net), ("sum", due.tax))
+    }
+    told |= {"words": part.words, "tax": profile.tax_name}
+    what = _("%(words)s: %(gross)s (%(net)s and %(sum)s %(tax)s)") % told
+    if fee.is_credited:
+        what += "\n\n" + _(
+            "As agreed (%(where)s), it is taken off the order when you place it."
+        ) % {"where": fee.agreed_in}
+    words = {
+        "who": project.client.name if project.client else project.name,
+        "project": project.name,
+        "what": what,
+        "business": profile.name,
+    }
+    return words, ()
+
+
 def _attached(name: str, papers: QuerySet[Any]) -> tuple[tuple[str, bytes, str], ...]:
     """The paper that is kept. Raises OSError where it is not made yet: the letter is tried again."""
     kept = papers.select_related("file").first()
@@ -292,6 +325,22 @@ KINDS = (
         ),
         fill=fill_receipt,
         sample=_sample(*TO_SOMEBODY, "what", "open"),
+    ),
+    KindOfLetter(
+        name="fee-due",
+        title=gettext_lazy("A design fee that is to be paid, to the client"),
+        subject=gettext_lazy("Design fee: {project}"),
+        body=gettext_lazy(
+            "Dear {who},\n\nfor the design of your lighting ({project}) this is to be paid now:\n\n"
+            "{what}\n\nYou get a receipt when it is in.\n\n{business}"
+        ),
+        fill=fill_fee_due,
+        sample=_sample("who", "project", "business")
+        | {
+            "what": gettext_lazy(
+                "Design of the lighting, when we begin: £300.00 (£250.00 and £50.00 VAT)"
+            )
+        },
     ),
     KindOfLetter(
         name="fee-receipt",

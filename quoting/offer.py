@@ -239,6 +239,7 @@ class Totals(Content):
 class Stage(Content):
     """A part of the gross total and when it falls due. The amounts add up to it."""
 
+    kind: str = ""  # deposit, delivery, balance; empty in issues of before it was kept
     name: str
     share: Decimal
     amount: Decimal
@@ -342,6 +343,7 @@ class Offer(Content):
     allowances: tuple[DocumentAdjustment, ...] = ()
     charges: tuple[DocumentAdjustment, ...] = ()
     design_fee: FeeCredit | None = None  # None: none is credited
+    further_fees: tuple[FeeCredit, ...] = ()  # more of it, where it was paid in parts
     taxes: tuple[TaxAmount, ...]
     totals: Totals
     stages: tuple[Stage, ...] = ()
@@ -357,6 +359,10 @@ class Offer(Content):
     def sections(self) -> tuple[Section, ...]:
         """Return the sections that are there, in printing order."""
         return tuple(each for each in (self.control, self.labour, self.general) if each)
+
+    def fees(self) -> tuple[FeeCredit, ...]:
+        """Return what of a design fee is credited, payment by payment."""
+        return (self.design_fee, *self.further_fees) if self.design_fee else ()
 
     def lines(self) -> Iterator[Line]:
         """Yield every priced line, in printing order."""

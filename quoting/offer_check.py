@@ -205,14 +205,15 @@ def _variation_faults(offer: Offer) -> Iterator[Fault]:
 
 def _fee_faults(offer: Offer) -> Iterator[Fault]:
     """A design fee that is credited stands among the allowances, once, and nothing else does so."""
-    fee = offer.design_fee
-    if fee is None:
-        return
-    wanted = DocumentAdjustment(
-        reason=fee.reason, amount=fee.net, tax_rate=fee.tax_rate, tax_treatment=fee.tax_treatment
-    )
-    if [each for each in offer.allowances if each.reason == fee.reason] != [wanted]:
-        yield Fault(code=WRONG_FEE, key=fee.reason, stated=str(fee.net))
+    for fee in (*offer.fees(), *(() if offer.design_fee else offer.further_fees)):
+        wanted = DocumentAdjustment(
+            reason=fee.reason,
+            amount=fee.net,
+            tax_rate=fee.tax_rate,
+            tax_treatment=fee.tax_treatment,
+        )
+        if [each for each in offer.allowances if each.reason == fee.reason] != [wanted]:
+            yield Fault(code=WRONG_FEE, key=fee.reason, stated=str(fee.net))
 
 
 def _compared(code: str, key: str, stated: Decimal, worked_out: Decimal) -> Iterator[Fault]:

@@ -93,7 +93,8 @@ def offer_of(
         labour=_section(draft, "labour", _("Labour")),
         general=_section(draft, GENERAL, _("For the whole job")),
         allowances=tuple(_allowances(draft)),
-        design_fee=draft.fee,
+        design_fee=draft.fees[0] if draft.fees else None,
+        further_fees=draft.fees[1:],
         taxes=tuple(
             TaxAmount(rate=each.rate, taxable=each.taxable, tax=each.tax) for each in priced.taxes
         ),
@@ -146,8 +147,7 @@ def _allowances(draft: Draft) -> Iterator[DocumentAdjustment]:
 
     What is not taxed is not all alike: a reverse charge and a zero rate are told apart.
     """
-    fee = draft.fee
-    for each in draft.priced.allowances[: -1 if fee else None]:
+    for each in draft.discounts:
         nets: dict[str, Decimal] = {}
         for line in draft.lines:
             if line.tax_rate == each.tax_rate:
@@ -163,7 +163,7 @@ def _allowances(draft: Draft) -> Iterator[DocumentAdjustment]:
                     tax_rate=each.tax_rate,
                     tax_treatment=treatment,
                 )
-    if fee is not None:
+    for fee in draft.fees:
         yield DocumentAdjustment(
             reason=fee.reason,
             amount=fee.net,
@@ -383,13 +383,23 @@ def _scene(design: Design, scene: ScenePart, room: RoomPart | None = None) -> Sc
 
 
 def _stages(draft: Draft) -> tuple[Stage, ...]:
-    share = draft.quote.deposit_share
-    gross = draft.priced.gross_total
-    if not share or gross < 0:
+    """With the order, on delivery, on completion; none where all is due at once."""
+    quote, gross = draft.quote, draft.priced.gross_total
+    first, second = quote.deposit_share, quote.delivery_share
+    if not (first or second) or gross < 0:
         return ()
-    shares = [share, 1 - share]
-    amounts = stages(total=gross, shares=shares, currency=draft.business.currency)
-    return (
-        Stage(name=_("Deposit"), share=shares[0], amount=amounts[0], due=_("with the order")),
-        Stage(name=_("Balance"), share=shares[1], amount=amounts[1], due=_("on completion")),
+    asked = [
+        ("deposit", _("Deposit"), first, _("with the order")),
+        ("delivery", _("Delivery"), second, _("on delivery of the goods")),
+        ("balance", _("Balance"), 1 - first - second, _("on completion")),
+    ]
+    asked = [each for each in asked if each[2] or each[0] == "balance"]
+    amounts = stages(
+        total=gross,
+        shares=[share for *_names, share, _due in asked],
+        currency=draft.business.currency,
+    )
+    return tuple(
+        Stage(kind=kind, name=name, share=share, amount=amount, due=due)
+        for (kind, name, share, due), amount in zip(asked, amounts, strict=True)
     )

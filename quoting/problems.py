@@ -73,10 +73,13 @@ def of_options(house: House) -> tuple[Problem, ...]:
     )
 
 
-def of_fee(fee: FeeCredit | None, lines: Sequence[DraftLine], priced: Priced) -> Iterable[Problem]:
+def of_fees(
+    fees: Sequence[FeeCredit], lines: Sequence[DraftLine], priced: Priced
+) -> Iterable[Problem]:
     """A design fee is credited up to what the job comes to, and on a document of its tax."""
-    if fee is None:
+    if not fees:
         return
+    fee = fees[0]
     if any((line.tax_treatment == OUTSIDE) != (fee.tax_treatment == OUTSIDE) for line in lines):
         yield Problem(code="outside_with_others", about=fee.words)
     if priced.taxable_total < 0 or priced.gross_total < 0:

@@ -35,7 +35,9 @@ def pack_stand(revision: Revision) -> PackStand:
     if account is None:
         return PackStand(asks=True, is_held=release is None, release=release)
     first = account.stages[0]
-    is_due = len(account.stages) > 1 and first.open > 0
+    # What is due on delivery cannot be waited for: without the goods ordered there is none.
+    is_later = any(stage.kind == "delivery" for stage in account.offer.stages[:1])
+    is_due = len(account.stages) > 1 and first.open > 0 and not is_later
     return PackStand(
         asks=True,
         is_held=is_due and release is None,

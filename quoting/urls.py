@@ -44,6 +44,7 @@ urlpatterns = [
     path("hours/<uuid:hours_id>/remove/", rules.hours_remove, name="hours_remove"),
     path("projects/<uuid:project_id>/design-fee/", fees.fee, name="fee"),
     path("design-fees/<uuid:fee_id>/remove/", fees.fee_remove, name="fee_remove"),
+    path("design-fees/<uuid:fee_id>/ask/", fees.fee_ask, name="fee_ask"),
     path("design-fees/<uuid:fee_id>/receive/", fees.fee_receive, name="fee_receive"),
     path("design-fees/payments/<uuid:payment_id>/undo/", fees.fee_undo, name="fee_undo"),
     path(

@@ -36,6 +36,8 @@ class DesignFee(Versioned):
         _("tax treatment"), max_length=16, choices=Treatment, default=Treatment.STANDARD
     )
     is_credited = models.BooleanField(_("it is credited on order"), default=False)
+    #: How it is asked for: share of it as text and when, in order; empty where in one sum.
+    parts = models.JSONField(default=list)
     agreed_in = models.CharField(_("where that was agreed"), max_length=300, blank=True)
     by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
 
@@ -49,13 +51,14 @@ class DesignFee(Versioned):
 
 
 class FeePayment(OwnKey):
-    """A design fee that came in whole, with what it was then; or the entry that takes that back.
+    """A design fee, or a part of it, that came in, with what it was then; or what takes that back.
 
     ``gross`` is ``net`` and ``tax``. ``tax_rate`` None: no tax at all. With ``undoes``, ``how`` is
     the reason.
     """
 
     fee = models.ForeignKey(DesignFee, on_delete=models.PROTECT, related_name="payments")
+    part = models.PositiveSmallIntegerField(default=0)  # which of its parts, from 0
     words = models.CharField(max_length=300)
     currency = models.CharField(max_length=3)
     net = models.DecimalField(max_digits=14, decimal_places=4)

@@ -153,6 +153,13 @@ class Quote(Versioned):
         default=Decimal(0),
         validators=[MinValueValidator(0), MaxValueValidator(1)],
     )
+    delivery_share = models.DecimalField(
+        _("on delivery"),
+        max_digits=4,
+        decimal_places=3,
+        default=Decimal(0),
+        validators=[MinValueValidator(0), MaxValueValidator(1)],
+    )
     validity_days = models.PositiveSmallIntegerField(
         _("holds for, days"), default=30, validators=[MinValueValidator(1), MaxValueValidator(365)]
     )
@@ -216,6 +223,10 @@ class Quote(Versioned):
             models.CheckConstraint(
                 condition=Q(deposit_share__gte=0, deposit_share__lte=1),
                 name="quote_deposit_is_a_share",
+            ),
+            models.CheckConstraint(
+                condition=Q(delivery_share__gte=0, delivery_share__lte=1),
+                name="quote_delivery_is_a_share",
             ),
             models.CheckConstraint(
                 condition=Q(commission_share__gte=0, commission_share__lte=1),

@@ -90,6 +90,7 @@ class QuotingRules(Versioned):
     remind_days = models.PositiveSmallIntegerField(
         _("ask again after"), default=7, validators=[MinValueValidator(1), MaxValueValidator(90)]
     )
+    delivery_share = share_field(_("due on delivery"), default=Decimal(0))
     pack_goes = models.CharField(
         _("the electrician's pack goes out"),
         max_length=8,

@@ -119,7 +119,7 @@ def _must_still_change(revision: Revision) -> None:
 
 
 def _must_still_credit(revision: Revision) -> None:
-    """A design fee is credited once in a project, and only while its payment stands."""
+    """A design fee is credited once in a project, whole, and only while its payments stand."""
     if read_offer(revision).design_fee is not None:
         lock(revision.quote.project)
         if said := cannot_credit(revision):

@@ -1,6 +1,7 @@
-"""Deeds on the design fee of a project: agreed, received whole, taken back."""
+"""Deeds on the design fee of a project: agreed, asked for, received part by part, taken back."""
 
 import datetime
+from collections.abc import Sequence
 from decimal import Decimal
 
 from django.db import transaction
@@ -8,10 +9,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, Stale, deed, lock
-from base.models import Business, Person
+from base.models import Business, Outbox, Person
 from base.outbox import write
 from consult.models import Project
-from quoting.fees import fee_stand, reckoned
+from quoting.fees import FeePart, FeeStand, fee_stand, parts_of, reckoned
 from quoting.models import DesignFee, FeePayment
 from quoting.money import amount as whole_amount
 from quoting.services.money_in import must_be_explained, must_have_come, must_stand
@@ -29,18 +30,20 @@ def fee_set(
     tax_treatment: str,
     is_credited: bool,
     agreed_in: str = "",
+    parts: Sequence[tuple[Decimal, str]] = (),
     seen_fee: int = 0,
 ) -> DesignFee:
     """What the design fee of a project is, and whether it is credited on order.
 
-    ``net`` without tax, above 0, in whole minor units. ``seen_fee``: the version that was shown; 0
-    for none yet. Refused once it is paid: the receipt says what it was.
+    ``net`` without tax, above 0, in whole minor units. ``parts``: the shares in which it is asked
+    for and when, each once, adding up to 1; none for one sum. ``seen_fee``: the version that was
+    shown; 0 for none yet. Refused once any of it is paid: the receipt says what it was.
     """
     _must_be_office(by)
     lock(project)
     if project.is_library:
         raise Refusal(_("A design fee is asked for a client's project."))
-    stand = fee_stand(project)
+    stand = _stand(project)
     row = stand.fee if stand else DesignFee(project=project)
     if stand and seen_fee != row.version:
         raise Stale(row)
@@ -49,6 +52,8 @@ def fee_set(
     if is_credited and not agreed_in.strip():
         raise Refusal(_("Say where it was agreed that the fee is credited."))
     row.words, row.net = words.strip(), _checked(net)
+    row.parts = [[str(share), when.strip()] for share, when in parts]
+    _must_make_parts(row)
     row.tax_treatment, row.is_credited = tax_treatment, is_credited
     row.agreed_in, row.by = agreed_in.strip(), by
     row.version += 1 if stand else 0
@@ -69,20 +74,21 @@ def fee_remove(*, by: Person, fee: DesignFee) -> None:
 def fee_receive(
     *, by: Person, fee: DesignFee, day: datetime.date, how: str, site: str = ""
 ) -> FeePayment:
-    """The fee came in, in one sum with the tax of that day. Its receipt is made, kept and mailed."""
+    """The fee came in, or the part that is next, with the tax of that day. Its receipt is made,
+    kept and mailed.
+    """
     _must_be_office(by)
-    stand = fee_stand(fee.project)
-    if stand is None or stand.paid:
-        raise Refusal(_("The design fee is paid already."))
+    part = _must_be_open(_stand(fee.project))
     must_have_come(day=day, how=how)
     currency = Business.objects.current().currency
     try:
-        due = reckoned(fee, currency=currency, day=day)
+        due = reckoned(fee, part.net, currency=currency, day=day)
     except KeyError as error:
         raise Refusal(_("There is no tax rate for this treatment on that day.")) from error
     made = FeePayment.objects.create(
         fee=fee,
-        words=fee.words,
+        part=part.index,
+        words=part.words,
         currency=currency,
         net=due.net,
         tax_treatment=fee.tax_treatment,
@@ -102,7 +108,7 @@ def fee_undo(*, by: Person, payment: FeePayment, reason: str, site: str = "") ->
     _must_be_office(by)
     lock(payment.fee.project)
     must_stand(payment)
-    stand = fee_stand(payment.fee.project)
+    stand = _stand(payment.fee.project)
     if stand and stand.order:
         raise Refusal(
             _("Order %(order)s takes this fee off. Change the order by a variation instead.")
@@ -111,6 +117,7 @@ def fee_undo(*, by: Person, payment: FeePayment, reason: str, site: str = "") ->
     must_be_explained(reason)
     made = FeePayment.objects.create(
         fee=payment.fee,
+        part=payment.part,
         words=payment.words,
         currency=payment.currency,
         net=payment.net,
@@ -124,6 +131,51 @@ def fee_undo(*, by: Person, payment: FeePayment, reason: str, site: str = "") ->
     )
     _receipted(made, by, site)
     return made
+
+
+@deed(locks="fee")
+def fee_ask(*, by: Person, fee: DesignFee, site: str = "") -> Outbox:
+    """Ask the client by mail for the fee, or for the part of it that is next."""
+    _must_be_office(by)
+    part = _must_be_open(_stand(fee.project))
+    client = fee.project.client
+    if client is None or not client.email:
+        raise Refusal(_("The client has no e-mail address. Enter one with the client first."))
+    ids = {"fee": str(fee.pk), "part": str(part.index), "site": site}
+    return write(name="fee-due", to=client.email, ids=ids, about=str(fee.pk), by=by)
+
+
+def _stand(project: Project) -> FeeStand | None:
+    return fee_stand(project, currency=Business.objects.current().currency)
+
+
+def _must_be_open(stand: FeeStand | None) -> FeePart:
+    """The part that is to be paid next."""
+    if stand and stand.order:
+        raise Refusal(
+            _(
+                "Order %(order)s takes off what was paid of this fee. The rest is no longer asked for."
+            )
+            % {"order": stand.order}
+        )
+    if stand is None or stand.next_part is None:
+        raise Refusal(_("The design fee is paid already."))
+    return stand.next_part
+
+
+def _must_make_parts(row: DesignFee) -> None:
+    """Parts are told apart by when they are asked for, and make the whole fee."""
+    if not row.parts:
+        return
+    shares = [Decimal(share) for share, _when in row.parts]
+    whens = [when for _share, when in row.parts]
+    if sum(shares) != 1 or not all(0 < each <= 1 for each in shares):
+        raise Refusal(_("The parts of the fee must make 100 % together, each above 0."))
+    if len(whens) != len(set(whens)) or not all(whens):
+        raise Refusal(_("Say of each part when it is asked for, each in words of its own."))
+    currency = Business.objects.current().currency
+    if not all(net > 0 for _when, net in parts_of(row, currency=currency)):
+        raise Refusal(_("The fee is too small for these parts."))
 
 
 def _receipted(payment: FeePayment, by: Person, site: str) -> None:

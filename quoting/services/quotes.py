@@ -32,6 +32,7 @@ from quoting.models import (
     QuoteApproval,
     QuoteDiscount,
     QuoteOverride,
+    QuotingRules,
     Revision,
     RevisionEvent,
 )
@@ -53,11 +54,13 @@ class QuoteIsIssued(Refusal):
 def quote_start(*, by: Person, project: Project, title: str = "") -> Quote:
     """A draft of everything in the project, by the business's terms."""
     business = Business.objects.current()
+    deposit, later = business.deposit_share, QuotingRules.objects.current().delivery_share
     return Quote.objects.create(
         project=project,
         title=title,
         created_by=by,
-        deposit_share=business.deposit_share,
+        deposit_share=deposit,
+        delivery_share=min(later, 1 - deposit),
         validity_days=business.quote_validity_days,
     )
 
@@ -68,6 +71,8 @@ def quote_change(*, by: Person, quote: Quote, **values: Any) -> Quote:
     _must_be_open(quote)
     for name, value in values.items():
         setattr(quote, name, value)
+    if quote.deposit_share + quote.delivery_share > 1:
+        raise Refusal(_("Deposit and delivery are at most 100 % together."))
     quote.version += 1
     quote.save()
     return quote

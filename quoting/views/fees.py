@@ -1,6 +1,7 @@
 """The design fee of a project: its page, its presses, its receipts."""
 
 import uuid
+from decimal import Decimal
 
 from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
@@ -14,7 +15,7 @@ from base.models import Business, Outbox
 from base.requests import deed_key, seen_version
 from consult.models import Project
 from consult.views.shared import deed_page, press, project_of, typed
-from quoting.fees import fee_stand, reckoned
+from quoting.fees import FeePart, Reckoned, fee_stand, reckoned
 from quoting.forms_fees import FeeForm, FeeReceivedForm
 from quoting.models import DesignFee, FeePayment, FeeReceipt
 from quoting.services import fees as services
@@ -22,23 +23,29 @@ from quoting.tasks import make_fee_receipt
 
 
 def _page(project: Project, **more: object) -> dict[str, object]:
-    stand = fee_stand(project)
     currency = Business.objects.current().currency
-    due = None
-    if stand:
-        try:
-            due = reckoned(stand.fee, currency=currency, day=timezone.localdate())
-        except KeyError:
-            due = None  # the day has no rate for it: said where it is entered
+    stand = fee_stand(project, currency=currency)
+    rows = [(each, _due(stand.fee, each, currency)) for each in stand.parts] if stand else []
     return {
         "project": project,
         "stand": stand,
-        "due": due,
+        "rows": rows,
+        "due": next((due for each, due in rows if stand and each == stand.next_part), None),
         "version": stand.fee.version if stand else 0,
         "received_form": FeeReceivedForm(initial={"day": timezone.localdate()}),
         "letters": Outbox.objects.filter(about=str(stand.fee.pk)) if stand else [],
         **more,
     }
+
+
+def _due(fee: DesignFee, part: FeePart, currency: str) -> Reckoned | None:
+    """What a part comes to: as it was paid, else with today's tax; None where today has no rate."""
+    if (paid := part.paid) is not None:
+        return Reckoned(net=paid.net, rate=paid.tax_rate, tax=paid.tax, gross=paid.gross)
+    try:
+        return reckoned(fee, part.net, currency=currency, day=timezone.localdate())
+    except KeyError:
+        return None  # said where it is entered
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -62,6 +69,10 @@ def fee(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
 def _form(project: Project, data: QueryDict | None) -> FeeForm:
     row = DesignFee.objects.filter(project=project).first()
     initial = typed(row, FeeForm) if row else {"words": _("Design of the lighting")}
+    if row:
+        initial["parts"] = "\n".join(
+            f"{(Decimal(share) * 100).normalize():f} {when}" for share, when in row.parts
+        )
     return FeeForm(data, currency=Business.objects.current().currency, initial=initial)
 
 
@@ -85,6 +96,20 @@ def _payment_of(request: HttpRequest, payment_id: uuid.UUID) -> FeePayment:
 def fee_remove(request: HttpRequest, fee_id: uuid.UUID) -> HttpResponse:
     row = _fee_of(request, fee_id)
     return press(request, deed=services.fee_remove, onward=where(row.project), fee=row)
+
+
+@require_POST
+def fee_ask(request: HttpRequest, fee_id: uuid.UUID) -> HttpResponse:
+    """Mail the client what is to be paid next of the fee."""
+    row = _fee_of(request, fee_id)
+    return press(
+        request,
+        deed=services.fee_ask,
+        onward=where(row.project) + "#letters",
+        said=_("The letter is on its way."),
+        fee=row,
+        site=request.build_absolute_uri("/"),
+    )
 
 
 @require_POST

@@ -165,8 +165,7 @@ def receipt(
     That of the design fee which the offer credits is one of them.
     """
     must_be_client(link)
-    credit = read_offer(link.revision).design_fee
-    if credit is not None and credit.payment == str(payment_id):
+    if str(payment_id) in {fee.payment for fee in read_offer(link.revision).fees()}:
         links.note_visit(link, "receipt")
         return send_fee_receipt(get_object_or_404(FeePayment, pk=payment_id))
     mine = Payment.objects.filter(order=order_of(link.revision)).select_related("order")

@@ -111,6 +111,7 @@ def _shares(row: Quote) -> dict[str, object]:
     names = (
         "discount_share",
         "deposit_share",
+        "delivery_share",
         "sell_share",
         "commission_share",
         "priced_on",
@@ -136,7 +137,7 @@ def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
         "optional": optional_parts(draft),
         "opened": request.GET.get("open", ""),
         "labour": labour_of(draft),
-        "fee": fee_stand(row.project),
+        "fee": fee_stand(row.project, currency=draft.business.currency),
         "offers_switches": any(each.is_by_switches for each in draft.house.design.options),
         "discounts": list(QuoteDiscount.objects.filter(quote=row).select_related("by")),
         "is_open": is_open,

@@ -35,7 +35,7 @@ from consult.services import (
     scenes,
     switching,
 )
-from quoting.models import Link, Quote
+from quoting.models import Link, Quote, QuotingRules
 from quoting.services import links, options, quotes
 from showroom.demo import old_sail_loft as plan
 from showroom.demo.bench import build_bench
@@ -51,7 +51,7 @@ PEOPLE = (
 TERMS = """1. The quote holds until the day printed on it.
 2. Prices include delivery to the site address. Making good and decoration are not included.
 3. Work is done by qualified electricians to the wiring rules in force.
-4. A deposit is due with the order; the balance on completion.
+4. A deposit is due with the order, a part on delivery of the goods, the balance on completion.
 5. Engraved plates and pieces made to order cannot be returned."""
 PROJECT = "Old Sail Loft"
 DIMMER_LED_W = 60  # a gang of the demo's three and four gang dimmers
@@ -109,6 +109,7 @@ def _business() -> None:
     business.deposit_share = Decimal("0.4")
     business.version += 1
     business.save()
+    QuotingRules.objects.update_or_create(defaults={"delivery_share": Decimal("0.4")})
 
 
 def _person(name: str, email: str, role: str) -> Person:
@@ -324,5 +325,9 @@ def _quotes(project: Project, by: Person, *, pictures: bool) -> None:
     )  # fmt: skip
     draft: Quote = quotes.quote_start(by=by, project=project, title="With a courtesy discount")
     quotes.quote_change(
-        by=by, quote=draft, discount_share=Decimal("0.03"), deposit_share=Decimal("0.4")
+        by=by,
+        quote=draft,
+        discount_share=Decimal("0.03"),
+        deposit_share=Decimal("0.4"),
+        delivery_share=Decimal("0.4"),
     )

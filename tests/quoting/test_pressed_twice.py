@@ -122,6 +122,7 @@ PRESSES = {
     "fee": lambda d: ([d.draft.project_id], FEE),
     "fee_remove": lambda d: ([a_fee(d).pk], {}),
     "fee_receive": lambda d: ([a_fee(d).pk], {"day": "2026-03-02", "how": "card"}),
+    "fee_ask": lambda d: ([a_fee(d).pk], {}),
     "fee_undo": lambda d: ([a_paid_fee(d).pk], {"reason": "bounced"}),
     "fee_receipt_make": lambda d: ([a_fee_without_receipt(d).pk], {}),
     "payment_ask": lambda d: ([ordered(d).pk], {}),
