@@ -31,7 +31,8 @@ def findings_of(draft: Draft, *, role: str) -> tuple[SellingFinding, ...]:
     return (
         *check_selling(
             lines=list(_sold(draft, draft.lines)),
-            whole_allowance=draft.discount_total,
+            whole_allowance=draft.discount_total + draft.trade_discount,
+            passed_on=draft.commission,
             role=role,
             rules=applied,
         ),
@@ -59,12 +60,17 @@ def _full_price(draft: Draft, line: DraftLine) -> Decimal:
 
 
 def digest_of(draft: Draft) -> str:
-    """What an approval is bound to: every quantity, price, discount and cost, options included."""
+    """What an approval is bound to: every quantity, price, discount and cost, options included,
+    and what is passed on to others.
+    """
     content = {
         "lines": [_content(line) for line in draft.lines],
         "allowance": draft.discount_total,
         "minimum_margin": draft.terms.rules.minimum_margin,
     }
+    for name, passed_on in (("commission", draft.commission), ("trade", draft.trade_discount)):
+        if passed_on:
+            content[name] = passed_on
     if draft.optional:
         content["optional"] = [_content(line) for line in draft.optional]
     return hashlib.sha256(canonical(content=content)).hexdigest()

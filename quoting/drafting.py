@@ -150,8 +150,20 @@ class Draft:
     @property
     def commission(self) -> Decimal:
         """What goes to whoever brought the job, of the total without tax."""
-        share = EXACT.multiply(self.priced.taxable_total, self.quote.commission_share)
-        return rounded(share, self.business.currency)
+        return self._passed_on(self.quote.commission_share)
+
+    @property
+    def trade_discount(self) -> Decimal:
+        """What a party of the trade gets off, of the total without tax. The offer is at full price."""
+        return self._passed_on(self.quote.trade_share)
+
+    def _passed_on(self, share: Decimal) -> Decimal:
+        return rounded(EXACT.multiply(self.priced.taxable_total, share), self.business.currency)
+
+    @property
+    def margin_left(self) -> Decimal:
+        """The margin after commission and trade discount."""
+        return self.margin_total - self.commission - self.trade_discount
 
     @property
     def margin_share(self) -> Decimal | None:

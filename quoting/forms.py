@@ -42,6 +42,10 @@ class PercentField(NumberField):
         return value
 
 
+#: What is passed on of an order to others: it stands in the internal half of an issue alone.
+_OURS_ALONE = ("commission_share", "commission_to", "trade_share", "trade_to")
+
+
 class QuoteForm(forms.Form):
     title = forms.CharField(label=_("Title"), max_length=120, required=False)
     discount_share = PercentField(label=_("Discount in all"))
@@ -77,6 +81,15 @@ class QuoteForm(forms.Form):
         help_text=_("Of the total without tax. For us alone: no client ever sees it."),
     )
     commission_to = forms.CharField(label=_("Commission goes to"), max_length=120, required=False)
+    trade_share = PercentField(
+        label=_("Trade discount"),
+        required=False,
+        help_text=_(
+            "Of the total without tax, to a party of the trade such as the interior designer. The "
+            "offer keeps its full prices: no client ever sees it."
+        ),
+    )
+    trade_to = forms.CharField(label=_("Trade discount goes to"), max_length=120, required=False)
     is_consumer = forms.BooleanField(label=_("The client is a consumer"), required=False)
     deal_place = forms.ChoiceField(
         label=_("Where the deal is made"),
@@ -109,7 +122,7 @@ class QuoteForm(forms.Form):
         if not is_variation:
             del self.fields["effect_on_dates"]
         if not with_costs:  # a margin tells the cost: it is shown and changed where costs are
-            for name in ("sell_by", "sell_share", "commission_share", "commission_to"):
+            for name in ("sell_by", "sell_share", *_OURS_ALONE):
                 del self.fields[name]
         share = self.initial.get("sell_share")
         if isinstance(share, Decimal):
@@ -121,10 +134,11 @@ class QuoteForm(forms.Form):
         values["delivery_share"] = later
         if deposit is not None and deposit + later > 1:
             self.add_error("delivery_share", _("Deposit and delivery are at most 100 % together."))
-        if "commission_share" in values:
-            values["commission_share"] = values["commission_share"] or Decimal(0)
-            if values["commission_share"] and not values.get("commission_to"):
-                self.add_error("commission_to", _("Say who it goes to."))
+        for part, whom in (("commission_share", "commission_to"), ("trade_share", "trade_to")):
+            if part in values:
+                values[part] = values[part] or Decimal(0)
+                if values[part] and not values.get(whom):
+                    self.add_error(whom, _("Say who it goes to."))
         share, sell_by = values.get("sell_share"), values.get("sell_by")
         if share is not None:
             values["sell_share"] = share / HUNDRED

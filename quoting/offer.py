@@ -408,6 +408,7 @@ class Internal(Content):
     margin_total: Decimal  # taxable total and a design fee credited, less cost_total
     margin_share: Decimal | None = None  # of the same without the cost; None where that is 0
     commission: Decimal = Decimal(0)
+    trade_discount: Decimal = Decimal(0)  # to a party of the trade; the margins are before both
     introducers: tuple[Party, ...] = ()
     approved_by: str = ""  # who let a discount or a margin pass that needed it
     approval_reason: str = ""

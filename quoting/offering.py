@@ -208,8 +208,9 @@ def internal_of(
         cost_total=_money(draft.cost_total),
         margin_total=_money(draft.margin_total),
         commission=draft.commission,
+        trade_discount=draft.trade_discount,
         introducers=introducers,
-        notes=_commission_note(draft),
+        notes=tuple(_passed_on(draft)),
         margin_share=None if share is None else share.quantize(Decimal("0.0001")),
         overrides=tuple(
             LineOverride(
@@ -232,10 +233,12 @@ def internal_of(
     )
 
 
-def _commission_note(draft: Draft) -> tuple[str, ...]:
-    if not draft.commission:
-        return ()
-    return (_("Commission to %(who)s") % {"who": draft.quote.commission_to},)
+def _passed_on(draft: Draft) -> Iterator[str]:
+    """Who gets a commission or a trade discount."""
+    if draft.commission:
+        yield _("Commission to %(who)s") % {"who": draft.quote.commission_to}
+    if draft.trade_discount:
+        yield _("Trade discount to %(who)s") % {"who": draft.quote.trade_to}
 
 
 def sha256_of(content: Content) -> str:

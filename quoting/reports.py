@@ -98,10 +98,11 @@ def months(*, today: datetime.date, count: int = MONTHS) -> list[Month]:
 
 
 def _sums(acceptance: Acceptance) -> tuple[Decimal, Decimal]:
-    """What an issue sells for without tax, and its margin."""
+    """What an issue sells for without tax, and its margin after commission and trade discount."""
     internal = json.loads(bytes(acceptance.revision.internal))
     margin = Decimal(internal["margin_total"])
-    return Decimal(internal["cost_total"]) + margin, margin
+    passed_on = (Decimal(internal.get(name, 0)) for name in ("commission", "trade_discount"))
+    return Decimal(internal["cost_total"]) + margin, margin - sum(passed_on)
 
 
 def _stood_before(acceptance: Acceptance) -> Acceptance:

@@ -6,7 +6,7 @@ values; sentences are made outside, since only staff may see them.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 from types import MappingProxyType
 
@@ -179,12 +179,17 @@ def discount_given(*, undiscounted: Decimal, net: Decimal) -> Decimal | None:
 
 
 def check_selling(
-    *, lines: Iterable[Sold], whole_allowance: Decimal = Decimal(0), role: str, rules: SellingRules
+    *,
+    lines: Iterable[Sold],
+    whole_allowance: Decimal = Decimal(0),
+    passed_on: Decimal = Decimal(0),
+    role: str,
+    rules: SellingRules,
 ) -> tuple[SellingFinding, ...]:
     """Return what stands in the way of sending these lines out, for a person of this role.
 
     ``whole_allowance`` is taken off the sum of the lines and counts in the discount and the margin
-    of the whole. Credits (below 0) are left out of the checks line by line. Margins are judged on
+    of the whole; ``passed_on``, such as a commission, counts in its margin alone. Credits (below 0) are left out of the checks line by line. Margins are judged on
     the exact amounts, not on rounded shares.
     """
     sold = tuple(lines)
@@ -199,7 +204,8 @@ def check_selling(
     )
     findings += _discount_findings(whole, role, rules, WHOLE_DISCOUNT_ABOVE_LIMIT)
     if all(line.cost is not None for line in sold):
-        findings += _margin_findings(whole, rules, WHOLE_MARGIN_BELOW_MINIMUM)
+        left = replace(whole, net=EXACT.subtract(net, exact("passed_on", passed_on)))
+        findings += _margin_findings(left, rules, WHOLE_MARGIN_BELOW_MINIMUM)
     return tuple(findings)
 
 

@@ -193,6 +193,14 @@ class Quote(Versioned):
         help_text=_("Of the total without tax. For us alone: no client ever sees it."),
     )
     commission_to = models.CharField(_("commission goes to"), max_length=120, blank=True)
+    trade_share = models.DecimalField(
+        _("trade discount"),
+        max_digits=5,
+        decimal_places=4,
+        default=Decimal(0),
+        validators=[MinValueValidator(0), MaxValueValidator(1)],
+    )
+    trade_to = models.CharField(_("trade discount goes to"), max_length=120, blank=True)
     is_consumer = models.BooleanField(_("the client is a consumer"), default=True)
     deal_place = models.CharField(
         _("where the deal is made"), max_length=12, choices=DealPlace, blank=True
@@ -231,6 +239,10 @@ class Quote(Versioned):
             models.CheckConstraint(
                 condition=Q(commission_share__gte=0, commission_share__lte=1),
                 name="quote_commission_is_a_share",
+            ),
+            models.CheckConstraint(
+                condition=Q(trade_share__gte=0, trade_share__lte=1),
+                name="quote_trade_discount_is_a_share",
             ),
         ]
 

@@ -71,7 +71,7 @@ def quote_change(*, by: Person, quote: Quote, **values: Any) -> Quote:
     _must_be_open(quote)
     for name, value in values.items():
         setattr(quote, name, value)
-    if quote.deposit_share + quote.delivery_share > 1:
+    if Decimal(quote.deposit_share) + Decimal(quote.delivery_share) > 1:
         raise Refusal(_("Deposit and delivery are at most 100 % together."))
     quote.version += 1
     quote.save()

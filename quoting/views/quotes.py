@@ -114,6 +114,7 @@ def _shares(row: Quote) -> dict[str, object]:
         "delivery_share",
         "sell_share",
         "commission_share",
+        "trade_share",
         "priced_on",
         "follow_up_on",
     )

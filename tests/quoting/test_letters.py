@@ -207,6 +207,7 @@ def ids(by, revision, link):
     fee = fees.fee_set(
         by=by, project=revision.quote.project, words="Design", net=Decimal(9),
         tax_treatment="standard", is_credited=False,
+        parts=[(Decimal("0.5"), "at once"), (Decimal("0.5"), "later")],
     )  # fmt: skip
     came = fees.fee_receive(by=by, fee=fee, day=timezone.localdate(), how="card")
     keep_fee_receipt(came)
@@ -219,6 +220,7 @@ def ids(by, revision, link):
         "declined": {"event": str(event.pk), "site": SITE},
         "receipt": {"payment": str(paid.pk), **of_link},
         "payment-due": {"order": str(revision.pk), **of_link},
+        "fee-due": {"fee": str(fee.pk), "part": "1", "site": SITE},
         "fee-receipt": {"payment": str(came.pk), "site": SITE},
     }
 

@@ -11,7 +11,8 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from base.models import Deed, Outbox
-from consult.models import Circuit, Option, OptionGroup, Room
+from consult.models import Circuit, Option, OptionGroup, Project, Room
+from consult.models import Client as Customer
 from consult.services import circuits, keypads
 from quoting import urls
 from quoting.drafting import draft_of
@@ -122,7 +123,7 @@ PRESSES = {
     "fee": lambda d: ([d.draft.project_id], FEE),
     "fee_remove": lambda d: ([a_fee(d).pk], {}),
     "fee_receive": lambda d: ([a_fee(d).pk], {"day": "2026-03-02", "how": "card"}),
-    "fee_ask": lambda d: ([a_fee(d).pk], {}),
+    "fee_ask": lambda d: ([a_fee_to_ask_for(d).pk], {}),
     "fee_undo": lambda d: ([a_paid_fee(d).pk], {"reason": "bounced"}),
     "fee_receipt_make": lambda d: ([a_fee_without_receipt(d).pk], {}),
     "payment_ask": lambda d: ([ordered(d).pk], {}),
@@ -181,6 +182,12 @@ def a_fee(desk):
         by=desk.by, project=desk.draft.project, words="Design", net=Decimal(500),
         tax_treatment="standard", is_credited=True, agreed_in="our letter",
     )  # fmt: skip
+
+
+def a_fee_to_ask_for(desk):
+    client = Customer.objects.create(name="Ida Marrow", email="ida@marrow.example")
+    Project.objects.filter(pk=desk.draft.project_id).update(client=client)
+    return a_fee(desk)
 
 
 def a_paid_fee(desk):
