@@ -66,7 +66,11 @@ class QuoteForm(forms.Form):
     is_occupied = forms.BooleanField(
         label=_("The house is lived in during the work"), required=False
     )
-    sell_by = forms.ChoiceField(label=_("Products are sold by"), choices=SellBy)
+    sell_by = forms.ChoiceField(
+        label=_("Products are sold by"),
+        choices=SellBy,
+        help_text=_("Where no rule of selling says otherwise for a product, a kind or a supplier."),
+    )
     sell_share = NumberField(
         label=_("Margin or mark-up"),
         unit="%",

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from base.forms import NumberField, WholeField
 from catalogue.kinds import Operation
 from quoting.forms import PercentField
-from quoting.models import AccessFactor, QuotingRules
+from quoting.models import AccessFactor, QuotingRules, SellingRule
 
 
 class RulesForm(forms.Form):
@@ -92,6 +92,46 @@ class RulesForm(forms.Form):
             self.add_error("taste_step", _("Above 0, or empty."))
         elif step is not None and ending is not None and ending >= step:
             self.add_error("taste_ending", _("Below the step."))
+        return values
+
+
+class SellingRuleForm(forms.Form):
+    place = forms.ChoiceField(label=_("Kind or supplier"), required=False)
+    reference = forms.CharField(
+        label=_("or a product, by its reference"), max_length=120, required=False
+    )
+    sell_by = forms.ChoiceField(label=_("Sold by"), choices=SellingRule.SellBy)
+    share = NumberField(
+        label=_("Margin or mark-up"),
+        unit="%",
+        required=False,
+        min_value=0,
+        max_value=900,
+        decimal_places=2,
+        help_text=_("A margin is below 100 %."),
+    )
+
+    def __init__(self, *args: Any, places: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["place"].choices = [("", "–"), *places]  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        place, reference = values.pop("place", ""), values.pop("reference", "").strip()
+        if bool(place) == bool(reference) and "place" not in self.errors:
+            self.add_error("place", _("Choose a kind or a supplier, or write a reference: one."))
+        scope, _bar, about = place.partition("|")
+        values |= {"scope": scope or "product", "about": about or reference}
+        share, sell_by = values.get("share"), values.get("sell_by")
+        if sell_by == SellingRule.SellBy.LIST:
+            values["share"] = None
+            return values
+        if share is None and "share" not in self.errors:
+            self.add_error("share", _("Say how much."))
+        elif share is not None and sell_by == SellingRule.SellBy.MARGIN and share >= 100:
+            self.add_error("share", _("A margin is below 100 %."))
+        elif share is not None:
+            values["share"] = share / 100
         return values
 
 

@@ -1,6 +1,6 @@
 """The terms of a quote: how its products are sold, what is taken off, what its labour takes.
 
-Read in three queries into one frozen value; what it answers is pure.
+Read in four queries into one frozen value; what it answers is pure.
 """
 
 from dataclasses import dataclass, field
@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from quoting.bill import BillLine
 from quoting.labour import ACCESS, ACCESS_ABOVE, FINISHES, Access, LabourTerms
-from quoting.models import AccessFactor, Quote, QuoteDiscount, QuotingRules
+from quoting.models import AccessFactor, Quote, QuoteDiscount, QuotingRules, SellingRule
 from quoting.selling import Taste, sell_by_margin, sell_by_markup, to_taste
 
 # What each treatment is taxed at: a class of the catalogue, 0, or None for no tax at all.
@@ -25,6 +25,7 @@ class Terms:
     labour: LabourTerms
     sell_by: str = "list"
     sell_share: Decimal | None = None
+    own_ways: dict[tuple[str, str], SellingRule] = field(default_factory=dict)
     taste: Taste | None = None
     discounts: dict[tuple[str, str], QuoteDiscount] = field(default_factory=dict)
     rules: QuotingRules = field(default_factory=QuotingRules)
@@ -32,24 +33,29 @@ class Terms:
     def unit_price(self, line: BillLine) -> Decimal | None:
         """What one of it sells for: the catalogue's price, or worked out from the cost.
 
-        Labour, allowances and what has no cost keep their own price. The business's taste is for
+        Labour, allowances and what costs nothing keep their own price. The business's taste is for
         prices of pieces that are worked out; what the catalogue says stands as it was typed.
         """
-        if not line.product or line.unit_cost is None or self.sell_share is None:
+        way, share = self.way_of(line)
+        if not line.product or not line.unit_cost or share is None:
             return line.unit_sell
-        if self.sell_by == "margin":
-            found = sell_by_margin(
-                cost=line.unit_cost, margin=self.sell_share, currency=self.currency
-            )
-        elif self.sell_by == "markup":
-            found = sell_by_markup(
-                cost=line.unit_cost, markup=self.sell_share, currency=self.currency
-            )
+        if way == "margin":
+            found = sell_by_margin(cost=line.unit_cost, margin=share, currency=self.currency)
+        elif way == "markup":
+            found = sell_by_markup(cost=line.unit_cost, markup=share, currency=self.currency)
         else:
             return line.unit_sell
         if self.taste is None or line.unit != "piece":
             return found
         return to_taste(price=found, taste=self.taste, currency=self.currency)
+
+    def way_of(self, line: BillLine) -> tuple[str, Decimal | None]:
+        """How a line is sold: by its product's rule, its kind's, its supplier's, else the quote's."""
+        places = ("product", line.reference), ("kind", line.kind), ("supplier", line.supplier)
+        for place in places:
+            if found := self.own_ways.get(place):
+                return found.sell_by, found.share
+        return self.sell_by, self.sell_share
 
     def discount(self, line: BillLine) -> Decimal:
         """The discount of the room, else of the kind, else of the supplier; 0 where there is none."""
@@ -71,7 +77,7 @@ def tax_of(treatment: str, taxes: dict[str, Decimal | None]) -> Decimal | None:
 
 
 def terms_of(quote: Quote, *, currency: str) -> Terms:
-    """The terms of a quote as they stand. Three queries; fewer for a quote that is not kept."""
+    """The terms of a quote as they stand. Four queries; fewer for a quote that is not kept."""
     rules = QuotingRules.objects.current()
     kept = QuoteDiscount.objects.filter(quote=quote) if not quote._state.adding else ()
     return Terms(
@@ -83,6 +89,7 @@ def terms_of(quote: Quote, *, currency: str) -> Terms:
         ),
         sell_by=quote.sell_by,
         sell_share=quote.sell_share,
+        own_ways={(row.scope, row.about): row for row in SellingRule.objects.all()},
         taste=_taste(rules),
         discounts={(row.scope, row.about): row for row in kept},
         rules=rules,

@@ -21,6 +21,12 @@ urlpatterns = [
     path("quotes/", lists.quotes, name="quotes"),
     path("quotes/months/", lists.by_month, name="by_month"),
     path("quotes/rules/", rules.rules, name="rules"),
+    path("quotes/rules/selling/set/", rules.selling_rule_set, name="selling_rule_set"),
+    path(
+        "quotes/rules/selling/<uuid:rule_id>/remove/",
+        rules.selling_rule_remove,
+        name="selling_rule_remove",
+    ),
     path("quotes/rules/factors/set/", rules.factor_set, name="factor_set"),
     path(
         "quotes/rules/factors/<uuid:factor_id>/remove/", rules.factor_remove, name="factor_remove"

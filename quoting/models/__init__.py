@@ -20,7 +20,13 @@ from quoting.models.quotes import (
     QuoteOverride,
     QuoteRow,
 )
-from quoting.models.selling import AccessFactor, ActualHours, QuoteApproval, QuotingRules
+from quoting.models.selling import (
+    AccessFactor,
+    ActualHours,
+    QuoteApproval,
+    QuotingRules,
+    SellingRule,
+)
 from quoting.models.trying import Trial
 
 __all__ = [
@@ -48,5 +54,6 @@ __all__ = [
     "Revision",
     "RevisionEvent",
     "RevisionFile",
+    "SellingRule",
     "Trial",
 ]

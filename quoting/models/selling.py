@@ -123,6 +123,46 @@ class QuotingRules(Versioned):
         }.get(role, Decimal(0))
 
 
+class SellingRule(Versioned):
+    """How a product, a kind of product or what a supplier brings is sold, in every quote.
+
+    A product's own rule comes first, then its kind's, then its supplier's; what has none is sold as
+    its quote says.
+    """
+
+    class Scope(models.TextChoices):
+        PRODUCT = "product", _("a product")
+        KIND = "kind", _("a kind of product")
+        SUPPLIER = "supplier", _("a supplier")
+
+    class SellBy(models.TextChoices):
+        MARGIN = "margin", _("a margin on the cost")
+        MARKUP = "markup", _("a mark-up on the cost")
+        LIST = "list", _("the catalogue's sell price")
+
+    scope = models.CharField(_("on"), max_length=10, choices=Scope)
+    about = models.CharField(_("which"), max_length=120)  # reference, kind or supplier's name
+    sell_by = models.CharField(_("sold by"), max_length=10, choices=SellBy)
+    share = models.DecimalField(
+        _("margin or mark-up"), max_digits=5, decimal_places=4, null=True, blank=True
+    )
+
+    class Meta:
+        ordering = ["scope", "about"]
+        constraints = [
+            models.UniqueConstraint(fields=["scope", "about"], name="selling_rule_once"),
+            models.CheckConstraint(
+                condition=Q(sell_by="list", share=None)
+                | Q(sell_by="margin", share__gte=0, share__lt=1)
+                | Q(sell_by="markup", share__gte=0),
+                name="selling_rule_has_its_share",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.scope} {self.about}"
+
+
 class AccessFactor(Versioned):
     """What the minutes of fixing are multiplied by: by ceiling height, by finish, in a house lived in."""
 

@@ -9,8 +9,10 @@ from django.utils.translation import gettext as _
 from base.deeds import Refusal, Stale, deed
 from base.models import MailText, Person
 from base.outbox import KINDS
+from catalogue.kinds import Kind
+from catalogue.models import Product, Supplier
 from consult.models import Project
-from quoting.models import AccessFactor, ActualHours, QuotingRules
+from quoting.models import AccessFactor, ActualHours, QuotingRules, SellingRule
 
 
 def _must_be_manager(by: Person) -> None:
@@ -49,6 +51,41 @@ def factor_set(
 
 @deed(locks="row")
 def factor_remove(*, by: Person, row: AccessFactor) -> None:
+    _must_be_manager(by)
+    row.delete()
+
+
+@deed()
+def selling_rule_set(
+    *, by: Person, scope: str, about: str, sell_by: str, share: Decimal | None = None
+) -> SellingRule:
+    """How a product, a kind or a supplier's goods are sold in every quote not issued yet.
+
+    ``share`` from 0, below 1 for a margin; None for the catalogue's sell price.
+    """
+    _must_be_manager(by)
+    about = about.strip()
+    known = {
+        "product": lambda: Product.objects.filter(reference=about).exists(),
+        "kind": lambda: about in Kind.values,
+        "supplier": lambda: Supplier.objects.filter(name=about).exists(),
+    }
+    if scope not in known or not about or not known[scope]():
+        raise Refusal(_("There is no '%(about)s' in the catalogue.") % {"about": about})
+    if sell_by not in SellingRule.SellBy.values or (sell_by == "list") != (share is None):
+        raise Refusal(_("Say the margin or the mark-up; the catalogue's price has none."))
+    if share is not None and not (
+        share.is_finite() and 0 <= share < (1 if sell_by == "margin" else 10)
+    ):
+        raise Refusal(_("A margin is from 0 to below 100 %, a mark-up from 0 to 900 %."))
+    row, _made = SellingRule.objects.update_or_create(
+        scope=scope, about=about, defaults={"sell_by": sell_by, "share": share}
+    )
+    return row
+
+
+@deed(locks="row")
+def selling_rule_remove(*, by: Person, row: SellingRule) -> None:
     _must_be_manager(by)
     row.delete()
 

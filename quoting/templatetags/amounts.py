@@ -12,6 +12,12 @@ register = template.Library()
 
 
 @register.filter
+def of_kind(kind: str, names: dict[str, str]) -> str:
+    """The name of a kind of product."""
+    return names.get(kind, kind)
+
+
+@register.filter
 def money(value: Decimal | None, business: object) -> str:
     """An amount in the business's currency and locale; a dash where there is none."""
     if value is None:

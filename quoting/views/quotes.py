@@ -336,6 +336,7 @@ def override(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
             "quote": row,
             "project": row.project,
             "draft_line": line,
+            "derived_price": draft.terms.unit_price(line.bill) if line.bill else None,
             "title": line.description,
             "line_key": line_key,
             "line": None,

@@ -1,10 +1,13 @@
 """The rules of selling, factors of access, wording of letters, and hours as worked."""
 
 import uuid
+from collections.abc import Callable
 from decimal import Decimal
+from typing import Any
 
+from django import forms
 from django.db.models import Sum
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -15,41 +18,78 @@ from base.deeds import Refusal
 from base.models import MailText
 from base.outbox import KINDS, preview, wording
 from base.requests import deed_key, seen_version
+from catalogue.kinds import Kind
+from catalogue.models import Supplier
+from consult import client_view
 from consult.models import Project
 from consult.views.shared import deed_page, press, project_of
 from quoting import words
 from quoting.drafting import draft_of
-from quoting.forms_rules import FactorForm, HoursForm, RulesForm, WordingForm
+from quoting.forms_rules import (
+    FactorForm,
+    HoursForm,
+    RulesForm,
+    SellingRuleForm,
+    WordingForm,
+)
 from quoting.labour import ACCESS, ACCESS_ABOVE, FINISHES
-from quoting.models import AccessFactor, ActualHours, Quote, QuotingRules
+from quoting.models import AccessFactor, ActualHours, Quote, QuotingRules, SellingRule
 from quoting.overview import labour_of
 from quoting.services import rules as services
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def rules(request: HttpRequest) -> HttpResponse:
-    row = QuotingRules.objects.current()
-    initial = {name: getattr(row, name) for name in RulesForm.base_fields}
-    form = RulesForm(request.POST or None, initial=initial)
-    factors = list(AccessFactor.objects.all())
-    context = {
-        "factors": factors,
-        "usual": _usual(factors),
-        "factor_form": FactorForm(),
-        "letters": KINDS.values(),
-        "may_change": request.user.is_manager,
-        "version": 0 if row._state.adding else row.version,
-    }
     return deed_page(
         request,
-        form=form,
+        form=_rules_form(request.POST or None),
         deed=services.rules_change,
         onward=lambda _done: reverse("quoting:rules"),
         template="quoting/rules.html",
-        context=context,
+        context=_rules_page(request),
         said=_("Saved."),
         seen_rules=seen_version(request) or 0,
     )
+
+
+def _rules_form(data: QueryDict | None = None) -> RulesForm:
+    row = QuotingRules.objects.current()
+    return RulesForm(data, initial={name: getattr(row, name) for name in RulesForm.base_fields})
+
+
+def _rules_page(request: HttpRequest, **more: object) -> dict[str, object]:
+    """All but the one form of the rules. What goods are sold by tells costs: only with no client."""
+    row = QuotingRules.objects.current()
+    factors = list(AccessFactor.objects.all())
+    shows_costs = not client_view.is_client_there(request)
+    return {
+        "factors": factors,
+        "usual": _usual(factors),
+        "factor_form": FactorForm(),
+        "ways": list(SellingRule.objects.all()) if shows_costs else [],
+        "way_form": SellingRuleForm(places=_places()),
+        "kinds": {str(kind): str(name) for kind, name in Kind.choices},
+        "is_client_there": not shows_costs,
+        "letters": KINDS.values(),
+        "may_change": request.user.is_manager,
+        "version": 0 if row._state.adding else row.version,
+        **more,
+    }
+
+
+def _set(
+    request: HttpRequest, *, form: forms.Form, name: str, deed: Callable[..., Any], onward: str
+) -> HttpResponse:
+    """One of the smaller forms of the rules: done and left, or shown again with what was typed."""
+    if form.is_valid():
+        try:
+            deed(by=request.user, key=deed_key(request), **form.cleaned_data)
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(reverse("quoting:rules") + onward)
+    page = _rules_page(request, **{name: form}, form=_rules_form(), theirs=[])
+    return render(request, "quoting/rules.html", page)
 
 
 def _usual(factors: list[AccessFactor]) -> list[tuple[str, Decimal | None, Decimal]]:
@@ -63,23 +103,34 @@ def _usual(factors: list[AccessFactor]) -> list[tuple[str, Decimal | None, Decim
     return [*heights, (str(name["above"]), None, ACCESS_ABOVE), *found]
 
 
+def _places() -> list[tuple[str, list[tuple[str, str]]]]:
+    """On what a rule of selling may be, but for single products: grouped choices, `scope|about`."""
+    names = Supplier.objects.order_by("name").values_list("name", flat=True)
+    return [
+        (_("Kinds"), [(f"kind|{kind}", str(name)) for kind, name in Kind.choices]),
+        (_("Suppliers"), [(f"supplier|{name}", name) for name in names]),
+    ]
+
+
+@require_POST
+def selling_rule_set(request: HttpRequest) -> HttpResponse:
+    form = SellingRuleForm(request.POST, places=_places())
+    deed = services.selling_rule_set
+    return _set(request, form=form, name="way_form", deed=deed, onward="#ways")
+
+
+@require_POST
+def selling_rule_remove(request: HttpRequest, rule_id: uuid.UUID) -> HttpResponse:
+    row = get_object_or_404(SellingRule, pk=rule_id)
+    onward = reverse("quoting:rules") + "#ways"
+    return press(request, deed=services.selling_rule_remove, onward=onward, row=row)
+
+
 @require_POST
 def factor_set(request: HttpRequest) -> HttpResponse:
     form = FactorForm(request.POST)
-    if not form.is_valid():
-        raise_in_words = next(iter(form.errors.values()))[0]
-        return press(request, deed=refusing(raise_in_words), onward=reverse("quoting:rules"))
-    onward = reverse("quoting:rules") + "#factors"
-    return press(request, deed=services.factor_set, onward=onward, **form.cleaned_data)
-
-
-def refusing(sentence: str):  # type: ignore[no-untyped-def]
-    """A deed that only says why not."""
-
-    def refuse(**_given: object) -> None:
-        raise Refusal(sentence)
-
-    return refuse
+    deed = services.factor_set
+    return _set(request, form=form, name="factor_form", deed=deed, onward="#factors")
 
 
 @require_POST

@@ -27,6 +27,7 @@ from quoting.models import (
     QuoteDiscount,
     QuoteOverride,
     QuotingRules,
+    SellingRule,
 )
 from quoting.services import fees, links, quotes, trying
 from tests.conftest import logged_in
@@ -149,6 +150,10 @@ PRESSES = {
     "hours_add": lambda d: ([d.draft.project_id], HOURS),
     "hours_remove": lambda d: ([d.hours.pk], {}),
     "rules": lambda d: ([], RULES),
+    "selling_rule_set": lambda d: (
+        [], {"place": "kind|fitting", "sell_by": "margin", "share": "45"},
+    ),
+    "selling_rule_remove": lambda d: ([a_way(d).pk], {}),
     "factor_set": lambda d: ([], {"what": "above", "factor": "3"}),
     "factor_remove": lambda d: ([d.factor.pk], {}),
     "wording": lambda d: (["offer"], {"subject": "s", "body": "b", "keep": "1"}),
@@ -188,6 +193,10 @@ def a_fee_to_ask_for(desk):
     client = Customer.objects.create(name="Ida Marrow", email="ida@marrow.example")
     Project.objects.filter(pk=desk.draft.project_id).update(client=client)
     return a_fee(desk)
+
+
+def a_way(desk):
+    return SellingRule.objects.create(scope="kind", about="fitting", sell_by="list")
 
 
 def a_paid_fee(desk):
