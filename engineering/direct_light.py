@@ -13,9 +13,11 @@ from engineering.box import SAMPLES_PER_PATCH, Box
 from engineering.emission import Spread, first_light, spread
 from engineering.points import DOWN, IntensityFunction, intensities, luminaire_axes, vector
 from engineering.refusal import above_zero
-from engineering.room_faces import Cuboid, Face, is_lit
+from engineering.room_faces import Cuboid, Face
+from engineering.shadows import is_lit, lit_on_face
 
 FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 
 RAYS_PER_FITTING = 2048
 FEWEST_RAYS = 64
@@ -81,14 +83,20 @@ class Bundle:
     rays: int
 
 
+def same_law(law: IntensityFunction) -> object:
+    """Return a key that is the same for laws that are equal, and for each other law its own."""
+    try:
+        hash(law)
+    except TypeError:  # a method of a value that holds arrays: what it belongs to stays the same
+        return id(getattr(law, "__self__", law)), getattr(law, "__name__", "")
+    return law
+
+
 def bundles(sources: Iterable[Source]) -> list[Bundle]:
     """Group sources that differ only in their place."""
     groups: dict[tuple[object, ...], list[Source]] = {}
     for source in sources:
-        law = source.intensity_cd
-        # A method is made anew each time it is asked for; what it belongs to stays the same.
-        owner = (id(getattr(law, "__self__", law)), getattr(law, "__name__", ""))
-        key = (*owner, tuple(source.aim), source.turn_deg, source.rays)
+        key = (same_law(source.intensity_cd), tuple(source.aim), source.turn_deg, source.rays)
         groups.setdefault(key, []).append(source)
     return [
         Bundle(
@@ -159,8 +167,19 @@ def direct_at(
     >>> direct_at([lamp], np.zeros((1, 3)), np.array([0.0, 0.0, 1.0])).tolist()
     [25.0]
     """
+    return bundles_at(bundles(sources), points_m, normals, nearest_m, cuboids)
+
+
+def bundles_at(
+    grouped: Sequence[Bundle],
+    points_m: FloatArray,
+    normals: FloatArray,
+    nearest_m: float = 1e-6,
+    cuboids: Sequence[Cuboid] = (),
+) -> FloatArray:
+    """Return the same for sources that are grouped already."""
     total = np.zeros(points_m.shape[0])
-    for bundle in bundles(sources):
+    for bundle in grouped:
         step = max(1, PAIRS_AT_ONCE // max(1, points_m.shape[0]))
         for start in range(0, bundle.origins_m.shape[0], step):
             origins = bundle.origins_m[start : start + step]
@@ -217,30 +236,36 @@ def direct_on_face(
 
     The same as `direct_at`, but quicker: all cells of a face lie equally far off a source's level.
     """
-    return bundles_on_face(bundles(sources), face, nearest_m, cuboids)
+    total = np.zeros(face.cells)
+    for bundle in bundles(sources):
+        is_free = lit_on_face(bundle.origins_m, face, cuboids) if cuboids else None
+        total += bundle_on_face(bundle, face, nearest_m, is_free)
+    return total.ravel()
 
 
-def bundles_on_face(
-    grouped: Sequence[Bundle],
-    face: Face,
-    nearest_m: float = 1e-6,
-    cuboids: Sequence[Cuboid] = (),
+def bundle_on_face(
+    bundle: Bundle, face: Face, nearest_m: float, is_free: BoolArray | None = None
 ) -> FloatArray:
-    """Return the same for sources that are grouped already, for many faces one after another."""
+    """Return the direct illuminance [lx] of sources of one kind on the cells [first, second] of a face.
+
+    `is_free` [sources, first, second] tells where nothing stands between; None if nothing does.
+    """
     (u_axis, v_axis), sign = face.in_plane, (-1.0 if face.is_far else 1.0)
     total = np.zeros(face.cells)
-    for bundle in grouped:
-        heights = sign * (bundle.origins_m[:, face.axis] - face.place_m)
-        before = bundle.origins_m[heights > 1e-9]
-        step = max(1, PAIRS_AT_ONCE // total.size)
-        for start in range(0, before.shape[0], step):
-            origins = before[start : start + step]
-            u = face.centres(0)[None, :, None] - origins[:, u_axis, None, None]
-            v = face.centres(1)[None, None, :] - origins[:, v_axis, None, None]
-            w = (face.place_m - origins[:, face.axis])[:, None, None]
-            away = [u, v, w] if face.axis == 2 else [u, w, v] if face.axis == 1 else [w, u, v]
-            each = _from_offsets(bundle, away, np.abs(w), nearest_m)
-            if cuboids:
-                each *= is_lit(origins, face.points_m, cuboids).reshape(each.shape)
-            total += each.sum(axis=0)
-    return total.ravel()
+    before = sign * (bundle.origins_m[:, face.axis] - face.place_m) > 1e-9
+    if not before.any():
+        return total
+    all_before = bundle.origins_m[before]
+    free = None if is_free is None else is_free[before]
+    step = max(1, PAIRS_AT_ONCE // total.size)
+    for start in range(0, all_before.shape[0], step):
+        origins = all_before[start : start + step]
+        u = face.centres(0)[None, :, None] - origins[:, u_axis, None, None]
+        v = face.centres(1)[None, None, :] - origins[:, v_axis, None, None]
+        w = (face.place_m - origins[:, face.axis])[:, None, None]
+        away = [u, v, w] if face.axis == 2 else [u, w, v] if face.axis == 1 else [w, u, v]
+        each = _from_offsets(bundle, away, np.abs(w), nearest_m)
+        if free is not None:
+            each *= free[start : start + step]
+        total += each.sum(axis=0)
+    return total

@@ -10,17 +10,14 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from engineering.arrangement import Placement
 from engineering.box import Box, BoxRoom, box_of, view_factors
-from engineering.direct_light import Source, bundles, bundles_on_face, direct_on_patches
-from engineering.light_sources import CosinePower, line_parts
-from engineering.points import IntensityFunction
-from engineering.refusal import above_zero
+from engineering.circuit_light import direct_on_faces, distinct, shading
+from engineering.direct_light import direct_on_patches
+from engineering.lit_circuits import WHITE, LitCircuit
 from engineering.room import check_sources
 from engineering.room_faces import (
     Colour,
@@ -28,113 +25,16 @@ from engineering.room_faces import (
     Face,
     cells_of,
     cuboid_faces,
-    open_share,
     room_faces,
 )
+from engineering.shadows import open_share
 
 FloatArray = NDArray[np.float64]
 
-SHAPES = ("disc", "globe", "bar", "none")
 COARSE_M = 0.3
 EDGE_M = 0.01
 PLANE_CELL_M = 0.2
-SMALL_M2 = 0.06
 MOST_CIRCUITS = 60
-WHITE = (1.0, 1.0, 1.0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scaled:
-    """A share of another intensity law, for one part of a long luminaire."""
-
-    intensity_cd: IntensityFunction
-    share: float
-
-    def __call__(self, c_deg: Any, gamma_deg: Any) -> Any:
-        """Return the intensity [cd] of the part."""
-        return self.intensity_cd(c_deg, gamma_deg) * self.share
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LitFitting:
-    """A fitting at its place, with what it sends and how it looks.
-
-    Parameters
-    ----------
-    placement : where it hangs and where it aims; with a length for tape and profiles.
-    intensity_cd : function (c_deg, gamma_deg) → [cd], of the whole piece.
-    flux_lm : [lm], above 0; of the whole piece.
-    shape : "disc" (a flat opening), "globe", "bar" or "none" (hidden, as tape in a cove).
-    size_m : [m], above 0; diameter of the opening, the globe or the bar.
-    nearest_m : [m], above 0; a long piece is cut into parts of a fifth of this.
-    """
-
-    placement: Placement
-    intensity_cd: IntensityFunction
-    flux_lm: float
-    shape: str = "disc"
-    size_m: float = 0.08
-    nearest_m: float = 0.5
-
-    def __post_init__(self) -> None:
-        above_zero("flux_lm", self.flux_lm)
-        above_zero("size_m", self.size_m)
-        above_zero("nearest_m", self.nearest_m)
-        if self.shape not in SHAPES:
-            raise ValueError(f"shape must be one of {', '.join(SHAPES)}, got {self.shape!r}")
-
-    @property
-    def sources(self) -> tuple[Source, ...]:
-        """The fitting as point sources: one, or a row of parts where it has a length."""
-        place = self.placement
-        if place.end_m is None:
-            return (self._source(place.position_m, self.intensity_cd, 1),)
-        parts = line_parts(length_m=place.length_m, nearest_m=self.nearest_m)
-        law: IntensityFunction
-        if isinstance(self.intensity_cd, CosinePower):
-            law = replace(self.intensity_cd, peak_cd=self.intensity_cd.peak_cd / parts)
-        else:
-            law = Scaled(intensity_cd=self.intensity_cd, share=1 / parts)
-        start, end = np.array(place.position_m), np.array(place.end_m)
-        middles = start + (np.arange(parts)[:, None] + 0.5) / parts * (end - start)
-        return tuple(self._source((x, y, z), law, parts) for x, y, z in middles.tolist())
-
-    def _source(
-        self, position_m: tuple[float, float, float], law: IntensityFunction, parts: int
-    ) -> Source:
-        return Source(
-            position_m=position_m,
-            intensity_cd=law,
-            flux_lm=self.flux_lm / parts,
-            aim=self.placement.aim,
-            turn_deg=self.placement.turn_deg,
-            part=1 / parts,
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LitCircuit:
-    """A circuit, or one colour channel of a circuit, with its fittings at full level.
-
-    `colour` is the linear sRGB colour of luminance 1 of its light (`colour.linear_rgb_of_cct`, adapted to `tone.WHITE_KELVIN`). A
-    tunable white circuit is two of these, a colour circuit one for each channel; their `key`s
-    tell them apart.
-    """
-
-    key: str
-    fittings: tuple[LitFitting, ...]
-    colour: Colour = WHITE
-
-    def __post_init__(self) -> None:
-        if not self.fittings:
-            raise ValueError(f"circuit {self.key!r} has no fitting")
-        if not all(0 <= part < math.inf for part in self.colour):
-            raise ValueError(f"colour must be three numbers of 0 or more, got {self.colour!r}")
-
-    @property
-    def sources(self) -> tuple[Source, ...]:
-        """All its point sources."""
-        return tuple(source for fitting in self.fittings for source in fitting.sources)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -213,20 +113,36 @@ class FaceViews:
         return np.concatenate(parts, axis=1)
 
 
-def _shading(face: Face, cuboids: tuple[Cuboid, ...]) -> tuple[Cuboid, ...]:
-    """Return the boxes that shade a face: on a leg or a cord nobody looks for a shadow."""
-    return cuboids if face.area_m2 > SMALL_M2 else ()
-
-
 @lru_cache(maxsize=16)
 def _face_views(box: Box, faces: tuple[Face, ...], cuboids: tuple[Cuboid, ...]) -> FaceViews:
-    views, hats, openness = [], [], []
-    for face in faces:
-        first, second = _coarse(face, 0), _coarse(face, 1)
-        views.append(view_factors(box, face.at(first, second), face.axis, face.is_far))
-        hats.append((_hats(first, face.centres(0)), _hats(second, face.centres(1))))
-        openness.append(open_share(face, face.points_m, _shading(face, cuboids)))
-    return FaceViews(view=np.concatenate(views), hats=tuple(hats), openness=tuple(openness))
+    places = [(_coarse(face, 0), _coarse(face, 1)) for face in faces]
+    hats = [
+        (_hats(first, face.centres(0)), _hats(second, face.centres(1)))
+        for face, (first, second) in zip(faces, places, strict=True)
+    ]
+    starts = [0, *np.cumsum([first.size * second.size for first, second in places]).tolist()]
+    view = np.empty((starts[-1], box.offsets[-1]))
+    openness = [np.ones(math.prod(face.cells)) for face in faces]
+    for (axis, is_far), alike in _by_way(faces).items():
+        points = np.concatenate([faces[n].at(*places[n]) for n in alike])
+        rows = np.concatenate([np.arange(starts[n], starts[n + 1]) for n in alike])
+        view[rows] = view_factors(box, points, axis, is_far)
+        shaded = [n for n in alike if shading(faces[n], cuboids)]
+        if shaded:
+            points = np.concatenate([faces[n].points_m for n in shaded])
+            share = open_share(faces[shaded[0]], points, cuboids)
+            ends = np.cumsum([math.prod(faces[n].cells) for n in shaded])
+            for n, part in zip(shaded, np.split(share, ends[:-1]), strict=True):
+                openness[n] = part
+    return FaceViews(view=view, hats=tuple(hats), openness=tuple(openness))
+
+
+def _by_way(faces: Sequence[Face]) -> dict[tuple[int, bool], list[int]]:
+    """The numbers of the faces that look each way."""
+    alike: dict[tuple[int, bool], list[int]] = {}
+    for number, face in enumerate(faces):
+        alike.setdefault((face.axis, face.is_far), []).append(number)
+    return alike
 
 
 def plane_face(room: BoxRoom, height_m: float) -> Face:
@@ -322,8 +238,10 @@ def solve_circuits(
         raise ValueError(f"plane_height_m must be from 0 to below the ceiling: {plane_height_m!r}")
     if not (0.02 <= texel_m <= 1):
         raise ValueError(f"texel_m must be from 0.02 to 1 m, got {texel_m!r}")
-    sources = [circuit.sources for circuit in circuits]
-    check_sources(room, [source for each in sources for source in each])
+    first, place, factor = distinct(circuits)
+    unlike = [circuits[number] for number in first]
+    sources = [circuit.sources for circuit in unlike]
+    check_sources(room, [source for number in place for source in sources[number]])
     standing, box = tuple(cuboids), box_of(room)
     faces = room_faces(room, texel_m, colours)
     for cuboid in standing:
@@ -334,21 +252,19 @@ def solve_circuits(
     sent = total * box.reflectances[:, None]
     casting = tuple(cuboid for cuboid in standing if cuboid.casts)
     cells = _face_views(box, faces, casting).cells(sent)
+    cells += direct_on_faces(unlike, faces, texel_m / 3, casting)
     plane_lx = _face_views(box, (plane,), ()).cells(sent)
-    near = texel_m / 3
-    for number, each in enumerate(sources):
-        grouped = bundles(each)
-        on_faces = [bundles_on_face(grouped, face, near, _shading(face, casting)) for face in faces]
-        cells[number] += np.concatenate(on_faces)
-        plane_lx[number] += bundles_on_face(grouped, plane)
+    plane_lx += direct_on_faces(unlike, [plane], 1e-6)
+    factors = np.array(factor)
     return RoomBasis(
         room=room,
         circuits=tuple(circuits),
         faces=faces,
         cuboids=standing,
-        cells_lx=cells,
+        cells_lx=cells[place] * factors[:, None],
         plane_height_m=plane_height_m,
-        plane_lx=plane_lx.reshape(len(keys), *plane.cells).transpose(0, 2, 1),
-        mean_cd_m2=np.average(sent, axis=0, weights=box.areas_m2) / math.pi,
-        leaving_lm=(box.open_shares * box.areas_m2) @ total,
+        plane_lx=plane_lx[place].reshape(-1, *plane.cells).transpose(0, 2, 1)
+        * factors[:, None, None],
+        mean_cd_m2=np.average(sent, axis=0, weights=box.areas_m2)[place] * factors / math.pi,
+        leaving_lm=((box.open_shares * box.areas_m2) @ total)[place] * factors,
     )

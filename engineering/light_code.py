@@ -18,6 +18,7 @@ import math
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -25,7 +26,8 @@ from numpy.typing import NDArray
 
 from engineering import finish, luminaire_glow, room_view, tone
 from engineering.box import BoxRoom
-from engineering.light_basis import LitCircuit, RoomBasis, coarsened, solve_circuits
+from engineering.light_basis import RoomBasis, coarsened, solve_circuits
+from engineering.lit_circuits import LitCircuit
 from engineering.luminaire_glow import eye_intensity
 from engineering.room_faces import Colour, Cuboid, Face
 
@@ -71,13 +73,31 @@ def restored(whole: IntArray, peak_lx: float) -> FloatArray:
     return np.asarray(np.expm1(whole / _scale(peak_lx)) * (peak_lx / RANGE))
 
 
-def _unforetold(lattices_lx: FloatArray, peaks_lx: Sequence[float]) -> IntArray:
+@lru_cache(maxsize=64)
+def _neighbours(shapes: tuple[tuple[int, int], ...]) -> tuple[IntArray, IntArray, IntArray]:
+    """The numbers of the left, above and above-left neighbours of cells; for none, one past the last."""
+    start, count = 0, sum(math.prod(shape) for shape in shapes)
+    found: tuple[list[IntArray], ...] = ([], [], [])
+    for shape in shapes:
+        framed = np.full((shape[0] + 1, shape[1] + 1), count, dtype=np.int64)
+        framed[1:, 1:] = np.arange(start, start + math.prod(shape)).reshape(shape)
+        seen = framed[1:, :-1], framed[:-1, 1:], framed[:-1, :-1]
+        for each, numbers in zip(found, seen, strict=True):
+            each.append(numbers.ravel())
+        start += math.prod(shape)
+    left, above, corner = (np.concatenate(each) for each in found)
+    return left, above, corner
+
+
+def _unforetold(
+    values_lx: FloatArray, shapes: tuple[tuple[int, int], ...], peaks_lx: Sequence[float]
+) -> IntArray:
     """Return what left, above and above-left neighbours do not foretell: [circuits, cells]."""
-    whole = np.stack(
-        [quantised(each, peak) for each, peak in zip(lattices_lx, peaks_lx, strict=True)]
-    )
-    down = np.diff(whole, axis=1, prepend=0)
-    return np.diff(down, axis=2, prepend=0).reshape(whole.shape[0], -1)
+    left, above, corner = _neighbours(shapes)
+    whole = np.zeros((values_lx.shape[0], values_lx.shape[1] + 1), dtype=np.int64)
+    for row, values, peak in zip(whole, values_lx, peaks_lx, strict=True):
+        row[:-1] = quantised(values, peak)
+    return np.asarray(whole[:, :-1] - whole[:, left] - whole[:, above] + whole[:, corner])
 
 
 def packed(differences: IntArray) -> bytes:
@@ -237,13 +257,10 @@ def encoded(basis: RoomBasis, views: Sequence[str] = room_view.VIEWS) -> bytes:
     head = header(basis, views)
     stream = [json.dumps(head, separators=(",", ":")).encode(), b"\0"]
     peaks = [entry["peak"] for entry in head["circuits"]]
-    lattices = [
-        basis.cells_lx[:, start : start + math.prod(face.cells)].reshape(-1, *face.cells)
-        for face, start in zip(basis.faces, basis.offsets(), strict=False)
-    ]
-    differences = np.concatenate(
-        [_unforetold(each, peaks) for each in (*lattices, basis.plane_lx)], 1
-    )
+    rows, columns = basis.plane_lx.shape[1:]
+    shapes = (*(face.cells for face in basis.faces), (rows, columns))
+    plane = basis.plane_lx.reshape(len(peaks), -1)
+    differences = _unforetold(np.concatenate([basis.cells_lx, plane], axis=1), shapes, peaks)
     stream += [packed(each) for each in differences]
     return zlib.compress(b"".join(stream), 6)
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from engineering.light_basis import LitFitting
+from engineering.lit_circuits import LitFitting
 from engineering.points import intensities, luminaire_axes
 
 FloatArray = NDArray[np.float64]

@@ -14,7 +14,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engineering.box import IN_PLANE_AXES, IS_FAR, NORMAL_AXIS, BoxRoom
-from engineering.form_factors import point_to_parallel, point_to_perpendicular
 from engineering.points import vector
 
 FloatArray = NDArray[np.float64]
@@ -24,8 +23,6 @@ Colour = tuple[float, float, float]
 FEWEST_CELLS = 2
 # The eye of every picture of a room.
 EYE_HEIGHT_M, EYE_SHARE = 1.5, 0.62
-# Light that a box keeps from a point comes back in part from the box itself.
-BLOCKED_SHARE = 0.8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +101,40 @@ class Face:
         """Return the cell centres [m] along the first (0) or second (1) in-plane axis."""
         low, high, count = self.low_m[way], self.high_m[way], self.cells[way]
         return np.asarray(low + (np.arange(count) + 0.5) * ((high - low) / count))
+
+    def gap_m(self, low_m: Sequence[float], high_m: Sequence[float]) -> float:
+        """Return how far the face is from a box [m], told by its low and high corners; 0 if they meet."""
+        return math.hypot(
+            *(
+                max(0.0, low - end, start - high)
+                for low, high, (start, end) in zip(low_m, high_m, self.spans_m, strict=True)
+            )
+        )
+
+    def is_behind(self, cuboid: Cuboid, low_m: Sequence[float], high_m: Sequence[float]) -> bool:
+        """Tell whether a box may stand between the face and another box, told by its corners [m]."""
+        return all(
+            one < max(high, end) and other > min(low, start)
+            for one, other, low, high, (start, end) in zip(
+                cuboid.low_m, cuboid.high_m, low_m, high_m, self.spans_m, strict=True
+            )
+        )
+
+    @property
+    def spans_m(self) -> tuple[tuple[float, float], ...]:
+        """From where to where it reaches along x, y and z [m]."""
+        spans = [(self.place_m, self.place_m)] * 3
+        for way, axis in enumerate(self.in_plane):
+            spans[axis] = self.low_m[way], self.high_m[way]
+        return tuple(spans)
+
+    @property
+    def places_m(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Where the cells lie along x, y and z [m]: their centres, and the one place it is square to."""
+        places = [np.array([self.place_m])] * 3
+        for way, axis in enumerate(self.in_plane):
+            places[axis] = self.centres(way)
+        return places[0], places[1], places[2]
 
     @property
     def points_m(self) -> FloatArray:
@@ -190,92 +221,3 @@ def cuboid_faces(cuboid: Cuboid, room: BoxRoom, texel_m: float) -> tuple[Face, .
                 )
             )
     return tuple(faces)
-
-
-def is_lit(origins_m: FloatArray, points_m: FloatArray, cuboids: Sequence[Cuboid]) -> FloatArray:
-    """Return 1 where nothing stands between a source and a point, else 0: array [s, p].
-
-    >>> wall = Cuboid(low_m=(1, 0, 0), high_m=(1.1, 3, 3))
-    >>> is_lit(np.array([[0.0, 1, 1]]), np.array([[2.0, 1, 1], [0.5, 1, 1]]), [wall]).tolist()
-    [[0.0, 1.0]]
-    """
-    free = np.ones((origins_m.shape[0], points_m.shape[0]))
-    # For each source, what lies beside the box round it and all points shades none of them.
-    low = np.minimum(origins_m, points_m.min(axis=0))
-    high = np.maximum(origins_m, points_m.max(axis=0))
-    for cuboid in cuboids:
-        between = ((np.array(cuboid.high_m) > low) & (np.array(cuboid.low_m) < high)).all(axis=1)
-        if between.any():
-            free[between] *= _is_past(origins_m[between], points_m, cuboid)
-    return free
-
-
-def _is_past(origins_m: FloatArray, points_m: FloatArray, cuboid: Cuboid) -> FloatArray:
-    """Return 1 where a sight line from a source to a point does not meet a box, else 0."""
-    shape = origins_m.shape[0], points_m.shape[0]
-    enter, leave = np.full(shape, 1e-4), np.full(shape, 1 - 1e-4)
-    for axis in range(3):
-        step = points_m[None, :, axis] - origins_m[:, None, axis]
-        step[np.abs(step) < 1e-12] = 1e-12
-        one = (cuboid.low_m[axis] - origins_m[:, axis, None]) / step
-        other = (cuboid.high_m[axis] - origins_m[:, axis, None]) / step
-        np.maximum(enter, np.minimum(one, other), out=enter)
-        np.minimum(leave, np.maximum(one, other), out=leave)
-    return np.asarray(leave - enter <= 1e-4, dtype=float)
-
-
-def open_share(face: Face, points_m: FloatArray, cuboids: Sequence[Cuboid]) -> FloatArray:
-    """Return the share of the half space before a face's points that boxes leave open.
-
-    It is what is left after the form factors of the boxes' near faces, a fifth of which counts as
-    open for the light the box itself sends back; so a floor darkens softly under a table.
-    """
-    blocked = np.zeros(points_m.shape[0])
-    sign = -1.0 if face.is_far else 1.0
-    u, v = face.in_plane
-    for cuboid in cuboids:
-        # In the face's own frame: two ways along it, and the height out of it.
-        along = [
-            (cuboid.low_m[axis] - points_m[:, axis], cuboid.high_m[axis] - points_m[:, axis])
-            for axis in (u, v)
-        ]
-        ends = sorted(
-            sign * (end - face.place_m)
-            for end in (cuboid.low_m[face.axis], cuboid.high_m[face.axis])
-        )
-        low, high = max(0.0, ends[0]), max(0.0, ends[1])
-        if high <= 1e-6:
-            continue
-        if low > 1e-6:
-            blocked += _parallel_share(along[0], along[1], low)
-        for one, other in ((0, 1), (1, 0)):
-            blocked += _side_share(along[one], along[other], low, high)
-    return np.asarray(1 - BLOCKED_SHARE * np.minimum(blocked, 1.0))
-
-
-def _parallel_share(
-    u: tuple[FloatArray, FloatArray], v: tuple[FloatArray, FloatArray], height: float
-) -> FloatArray:
-    """Form factors to the underside of a box."""
-    corner = [[point_to_parallel(one, other, height) for other in v] for one in u]
-    return np.asarray(corner[1][1] - corner[0][1] - corner[1][0] + corner[0][0])
-
-
-def _side_share(
-    across: tuple[FloatArray, FloatArray],
-    along: tuple[FloatArray, FloatArray],
-    low: float,
-    high: float,
-) -> FloatArray:
-    """Form factors to the near one of two opposite sides of a box; 0 beside neither."""
-    distance = np.maximum(np.maximum(across[0], -across[1]), 0.0)
-    outside = distance > 1e-6
-    near = np.where(outside, distance, 1.0)
-    bottom, top = np.full_like(near, low), np.full_like(near, high)
-    share = (
-        point_to_perpendicular(along[1], bottom, near)
-        - point_to_perpendicular(along[0], bottom, near)
-        - point_to_perpendicular(along[1], top, near)
-        + point_to_perpendicular(along[0], top, near)
-    )
-    return np.where(outside, share, 0.0)

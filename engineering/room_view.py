@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 
 from engineering.box import BoxRoom
 from engineering.finish import board_tone, finish_of, skirting
-from engineering.light_basis import LitCircuit, LitFitting, RoomBasis
+from engineering.light_basis import RoomBasis
+from engineering.lit_circuits import LitCircuit, LitFitting
 from engineering.luminaire_glow import BODY_LUMINANCE, glow
 from engineering.room_faces import Face, eye_height_m
 from engineering.tone import ByteArray, exposure, to_bytes, white_gain

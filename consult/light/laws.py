@@ -5,8 +5,8 @@ from typing import Any
 
 from catalogue.photometric import read_kept
 from catalogue.spec import FeedSpec, ProductSpec
-from engineering.light_basis import Scaled
 from engineering.light_sources import Globe, beam, lambertian
+from engineering.lit_circuits import Scaled
 from engineering.points import IntensityFunction
 
 # From this beam on a lamp counts as an opal globe: the half sphere of a beam ends at 180°.

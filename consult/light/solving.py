@@ -13,11 +13,12 @@ from django.core.cache import caches
 from consult.derived import KEPT_S, fingerprint
 from consult.light.problem import Channel, LightProblem
 from engineering.furniture import surface_colours
-from engineering.light_basis import LitCircuit, LitFitting, RoomBasis
+from engineering.light_basis import RoomBasis
 from engineering.light_code import solve_for_browser
+from engineering.lit_circuits import LitCircuit, LitFitting
 
 # Raised when the same problem would give other light than before.
-ENGINE = 4
+ENGINE = 5
 BASES_KEPT = 12
 NEAREST_RUN_M = 0.3
 

@@ -20,9 +20,10 @@ from typing import Any
 from engineering import box, emission, light_basis, room, room_view
 from engineering.arrangement import grid
 from engineering.box import BoxRoom
-from engineering.light_basis import LitCircuit, LitFitting, solve_circuits
+from engineering.light_basis import solve_circuits
 from engineering.light_code import decoded, encoded, solve_for_browser
 from engineering.light_sources import CosinePower, beam
+from engineering.lit_circuits import LitCircuit, LitFitting
 from engineering.room import Source, solve
 
 Row = tuple[str, float, str, float | None]

@@ -13,7 +13,7 @@ from engineering.arrangement import Placement, grid, run_along_wall
 from engineering.box import BoxRoom
 from engineering.colour import linear_rgb_of_cct
 from engineering.furniture import furnish, surface_colours
-from engineering.light_basis import LitCircuit, LitFitting, coarsened, plane_face, solve_circuits
+from engineering.light_basis import coarsened, plane_face, solve_circuits
 from engineering.light_code import (
     LEVELS,
     decoded,
@@ -26,10 +26,12 @@ from engineering.light_code import (
     unpacked,
 )
 from engineering.light_sources import Globe, beam
+from engineering.lit_circuits import LitCircuit, LitFitting
 from engineering.luminaire_glow import VEIL_REACH_DEG, glow
 from engineering.room import solve
-from engineering.room_faces import Cuboid, cuboid_faces, is_lit, open_share, room_faces
+from engineering.room_faces import Cuboid, cuboid_faces, room_faces
 from engineering.room_view import VIEWS, camera, edge_shade, luminances, picture, sight_lines
+from engineering.shadows import is_lit, open_share
 from engineering.tone import exposure, to_bytes, white_gain
 
 ROOM = BoxRoom(length_m=4, width_m=3, height_m=2.5, floor=0.25, walls=0.55, ceiling=0.8)

@@ -8,10 +8,11 @@ import pytest
 from engineering import arrangement, beams, energy, glare, lumen
 from engineering.box import BoxRoom
 from engineering.furniture import furnish
-from engineering.light_basis import LitCircuit, LitFitting, solve_circuits
+from engineering.light_basis import solve_circuits
 from engineering.light_code import decoded, packed, solve_for_browser
 from engineering.light_guides import LightGuide, light_guide
 from engineering.light_sources import CosinePower, EvenCone, Globe, beam, line, up_down
+from engineering.lit_circuits import LitCircuit, LitFitting
 from engineering.maintenance import maintenance_factor
 from engineering.points import illuminance, intensities
 from engineering.published import COMMON_PRACTICE

@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from engineering.arrangement import Placement
 from engineering.box import BoxRoom, box_of
-from engineering.light_basis import LitCircuit, LitFitting, solve_circuits
+from engineering.light_basis import solve_circuits
 from engineering.light_sources import CosinePower, Globe
+from engineering.lit_circuits import LitCircuit, LitFitting
 from engineering.room import Source, solve
 from engineering.wall_opening import WallOpening
 
