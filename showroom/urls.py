@@ -9,6 +9,9 @@ handler403 = "showroom.views.forbidden"
 handler404 = "showroom.views.not_found"
 handler500 = "showroom.views.server_error"
 
+# What allauth offers besides and this house has not: everybody has one address, which a manager keeps.
+NOT_HERE = ("email/", "confirm-email/", "confirm-email/<str:key>/", "login/code/confirm/")
+
 urlpatterns = [
     path("", views.home, name="home"),
     path("search/", views.find, name="search"),
@@ -17,6 +20,7 @@ urlpatterns = [
     path("", include("catalogue.urls")),
     path("", include("consult.urls")),
     path("", include("quoting.urls")),
+    *(path(f"account/{each}", views.not_here) for each in NOT_HERE),
     path("account/", include("allauth.account.urls")),
     path("", include("base.urls")),
     path("style/", views.style, name="style"),

@@ -105,6 +105,11 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return render(request, "errors/404.html", status=404)
 
 
+def not_here(request: HttpRequest, **_key: str) -> HttpResponse:
+    """A place that a package would offer and this house has not."""
+    return render(request, "errors/404.html", status=404)
+
+
 def server_error(request: HttpRequest) -> HttpResponse:
     return render(request, "errors/500.html", status=500)
 

@@ -2,10 +2,22 @@
 
 import re
 
+import pytest
 from django.core import mail
 
 from tests.conftest import all_of, one
 from tests.factories import PersonFactory
+
+
+@pytest.mark.parametrize("place", ["email/", "confirm-email/", "confirm-email/x:y/"])
+def test_nobody_changes_the_address_they_log_in_with(designer_client, place):
+    """A manager keeps it; the pages that a package has for that are not here."""
+    for answer in (
+        designer_client.get(f"/account/{place}"),
+        designer_client.post(f"/account/{place}", {"email": "new@x.example", "action_add": ""}),
+    ):
+        assert answer.status_code == 404
+        assert "Nothing here" in answer.content.decode()
 
 
 def test_somebody_logs_in_and_out(client, db):

@@ -1,14 +1,11 @@
-"""The whole job in a browser: from an empty project to a quote that the client accepted.
-
-Once as a designer, an office and a client would, and once more by keyboard alone.
-"""
+"""The whole job in a browser: from an empty project to a quote that the client accepted."""
 
 import re
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from consult.models import Circuit, Project, Room, SceneLevel
+from consult.models import Circuit, Project, SceneLevel
 from quoting.models import Acceptance, Revision
 from tests.browser.conftest import barriers
 from tests.factories import a_product, a_receiver, with_rates
@@ -111,58 +108,3 @@ def test_the_whole_job(live_server, page, context, enter, designer, office, cata
     page.goto(url + project.get_absolute_url())
     expect(page.locator("main")).to_contain_text("is accepted")
     assert complaints == []
-
-
-def go(page: Page) -> None:
-    """Press Enter where it leads to another page."""
-    with page.expect_navigation():
-        page.keyboard.press("Enter")
-    page.wait_for_load_state("networkidle")
-
-
-def press_to(page: Page, wanted: str, most: int = 120) -> None:
-    """Tab on until the focus is on what has this name. Fails where it cannot be reached."""
-    for _step in range(most):
-        page.keyboard.press("Tab")
-        name = page.evaluate(
-            """() => {
-              const a = document.activeElement;
-              const label = a.labels && a.labels[0] ? a.labels[0].innerText : "";
-              return (a.getAttribute("aria-label") || label || a.innerText || "").trim();
-            }"""
-        )
-        if name.startswith(wanted):
-            return
-    pytest.fail(f"The keyboard does not reach {wanted!r}.")
-
-
-def test_a_room_and_a_circuit_by_keyboard_alone(live_server, page, enter, designer, catalogue):
-    enter(designer)
-    page.goto(live_server.url + "/projects/")
-    press_to(page, "Start a project")
-    go(page)
-    press_to(page, "New client")
-    page.keyboard.type("Household Marrow")
-    press_to(page, "Name")
-    page.keyboard.type("Tide Cottage")
-    go(page)
-    press_to(page, "Add a room")
-    go(page)
-    press_to(page, "Name")
-    page.keyboard.type("Snug")
-    go(page)
-    assert Room.objects.get().name == "Snug"
-    press_to(page, "Add by form")
-    page.keyboard.press("Enter")
-    page.wait_for_load_state("networkidle")
-    press_to(page, "Find a product")
-    page.keyboard.type("tilting")
-    expect(page.get_by_text("Tilting downlight").first).to_be_visible()
-    press_to(page, "Pieces")
-    page.keyboard.press("Control+A")
-    page.keyboard.type("4")
-    press_to(page, "Add the circuit")
-    page.keyboard.press("Enter")
-    expect(page.locator("#circuits")).to_contain_text("32.0")
-    assert Circuit.objects.get().fittings.get().pieces == 4
-    assert page.evaluate("document.activeElement !== document.body")
