@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 from django.utils.formats import date_format
 from django.utils.functional import Promise
+from django.utils.translation import gettext
 
 from catalogue.kinds import LoadKind
 from consult import words
 from consult.findings.registry import RULES, Found
 from consult.kinds import Laid
+from consult.light import words as light_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,4 +65,6 @@ WORDED: Mapping[str, Callable[[str], str]] = {
     "zone_words": _one_of(words.CHECKS),
     "ceiling": _one_of(words.CHECKS),
     "basis": _each_of(words.CHECKS),
+    "wall_side": _one_of(light_words.WALLS),
+    "opens_to": lambda name: name or gettext("what is no room of this job"),
 }

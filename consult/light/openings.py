@@ -40,13 +40,14 @@ def _words(names: tuple[str, ...]) -> str:
 
 def openings_of(room: RoomPart) -> tuple[WallOpening, ...]:
     """Those with a wall and measures, cut off at the walls' ends and the ceiling."""
-    found = (_placed(each, room) for each in room.openings)
+    found = (placed(each, room) for each in room.openings)
     return tuple(
         sorted((each for each in found if each), key=lambda each: (each.wall, each.from_m))
     )
 
 
-def _placed(each: OpeningPart, room: RoomPart) -> WallOpening | None:
+def placed(each: OpeningPart, room: RoomPart) -> WallOpening | None:
+    """An opening in its wall, cut off at its ends and the ceiling; None where its place is not said."""
     if not each.wall or each.from_m is None or not (each.width_m and each.height_m):
         return None
     along = room.length_m if each.wall in ("front", "back") else room.width_m
@@ -60,10 +61,10 @@ def _placed(each: OpeningPart, room: RoomPart) -> WallOpening | None:
 
 def open_to(house: House, room: RoomPart) -> OpenTo:
     """The rooms that a room is open to, in house order."""
-    placed = {each.id: _placed(each, room) is not None for each in room.openings}
+    is_placed = {each.id: placed(each, room) is not None for each in room.openings}
 
-    def names(is_placed: bool) -> tuple[str, ...]:
-        chosen = [each.other for each in room.openings if placed[each.id] is is_placed]
+    def names(wanted: bool) -> tuple[str, ...]:
+        chosen = [each.other for each in room.openings if is_placed[each.id] is wanted]
         named = [part.name for part in house.design.rooms if part.id in chosen]
         is_elsewhere = any(other not in house.design.room_of for other in chosen)
         return (*named, *([""] if is_elsewhere else []))

@@ -219,6 +219,18 @@ def _curve(house: House, fitting: FittingPart) -> str:
 def _hung(
     house: House, room: RoomPart, space: BoxRoom, fitting: FittingPart, load: FittingLoad
 ) -> list[Hung]:
+    if fitting.pieces > most_pieces(room, space):
+        raise Lacks("too_many")
+    law, look, hanging = as_hung(house, fitting, load)
+    try:
+        places = placements(space, room, hanging)
+    except ValueError as error:
+        raise Lacks("above_ceiling") from error
+    return [Hung(placement=place, law=law, look=look) for place in places]
+
+
+def as_hung(house: House, fitting: FittingPart, load: FittingLoad) -> tuple[Law, Look, Hanging]:
+    """How a row of fittings shines, how it looks, and as what it is to be hung."""
     product, lamp = house.product(fitting.product), house.product(fitting.lamp)
     lumens = load.piece_lm * len(load.pieces_w)
     law = law_of(
@@ -232,13 +244,7 @@ def _hung(
     if product is not None and product.unit == "metre" and fitting.length_m:
         runs = (float(fitting.length_m),) * fitting.pieces
     shape = "tape" if runs else "globe" if look.shape == "globe" else "disc"
-    if fitting.pieces > most_pieces(room, space):
-        raise Lacks("too_many")
-    try:
-        places = placements(space, room, Hanging(part=fitting, look=shape, runs_m=runs))
-    except ValueError as error:
-        raise Lacks("above_ceiling") from error
-    return [Hung(placement=place, law=law, look=look) for place in places]
+    return law, look, Hanging(part=fitting, look=shape, runs_m=runs)
 
 
 def _share(hung: tuple[Hung, ...], share: float) -> tuple[Hung, ...]:

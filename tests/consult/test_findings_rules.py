@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from consult.design import FixedPart, RadioPart
+from consult.design import FixedPart, OpeningPart, RadioPart
 from consult.findings import RULES, find_all
 from consult.findings.registry import Case, rule
 from consult.findings.wording import sentences
@@ -37,6 +37,18 @@ DC_UNIT = a_receiver(
 BATH = an_object(
     "bath", x_m=Decimal(0), y_m=Decimal(0), width_m=Decimal("1.7"), depth_m=Decimal("0.7")
 )
+ON_BACK_WALL = hung(
+    arrangement="along-wall", wall="back", offset_m=Decimal("0.1"), mounting_height_m=Decimal("1.8")
+)
+WAY_ON = made(
+    OpeningPart,
+    id="o",
+    wall="back",
+    from_m=Decimal(1),
+    width_m=Decimal("1.5"),
+    height_m=Decimal("2.1"),
+)
+IN_THE_WAY = a_position(x_m=Decimal(2), y_m=Decimal(4))
 RADIO_KEYPAD = a_keypad(radio_range_m=30)
 WET = {"use": "bathroom", "dampness": "wet"}
 
@@ -379,6 +391,14 @@ CASES = {
             ),
         ),
         lambda: a_house(products=(a_fitting(feed=a_feed(cct_k=2700)),)),
+    ),
+    "fitting-in-opening": (
+        lambda: a_house(a_circuit("C1", ON_BACK_WALL), rooms=(a_room(openings=(WAY_ON,)),)),
+        lambda: a_house(a_circuit("C1", ON_BACK_WALL)),
+    ),
+    "keypad-in-opening": (
+        lambda: a_house(positions=(IN_THE_WAY,), rooms=(a_room(openings=(WAY_ON,)),)),
+        lambda: a_house(positions=(IN_THE_WAY,)),
     ),
     "open-rooms-white": (lambda: open_rooms(cct_k=3000), lambda: open_rooms(cct_k=2999)),
     "open-rooms-rendering": (lambda: open_rooms(cri=80), lambda: open_rooms(cri=81)),
