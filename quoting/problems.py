@@ -46,6 +46,8 @@ def of_lines(
 
 
 def _unpriced(line: BillLine) -> str:
+    if line.source == "placeholder":
+        return "no_allowance"
     is_open = line.source == SWITCHING and line.product is None
     return "no_switch_product" if is_open else "no_price"
 
@@ -99,6 +101,10 @@ def problem_sentence(problem: Problem) -> str:
     """A problem in words."""
     return {
         "no_price": _("%(about)s has no price on this day. Give it one in the catalogue."),
+        "no_allowance": _(
+            "%(about)s is a placeholder without an allowance. Give it one on its room's sheet, or "
+            "choose a product."
+        ),
         "no_switch_product": _(
             "%(about)s: say which product of the catalogue it is, on the comparison with ordinary "
             "switches under 'Which plates and boxes'."

@@ -31,6 +31,7 @@ def test_somebody_logs_in_and_out(client, db):
         "/account/login/", {"login": "wren@pell.example", "password": "a long pass phrase"}
     )
     assert answer["Location"] == "/"
+    assert not all_of(client.get("/"), ".messages .notice"), "who is logged in stands in the menu"
     assert client.post("/account/logout/")["Location"] == "/account/login/"
     assert client.get("/")["Location"].startswith("/account/login/")
 

@@ -10,6 +10,7 @@ from consult.models import Circuit, Room
 from consult.services import circuits, house, keypads
 from quoting.bill import make_bill
 from quoting.labour import height_factor
+from quoting.problems import Problem, of_lines, problem_sentence
 from tests.factories import (
     PRICED_FROM,
     PersonFactory,
@@ -218,3 +219,19 @@ def test_without_norms_or_prices_the_bill_says_what_it_lacks(by, project):
     bare.prices.all().delete()
     a_circuit(by=by, room=Room.objects.get(), product=bare)
     assert [line.description for line in bill_of(project).without_price()] == ["Bare"]
+
+
+def test_a_placeholder_without_an_allowance_is_mended_on_its_sheet(by, project):
+    """Not in the catalogue, where nothing of it stands."""
+    bare = a_product(name="Bare")
+    bare.prices.all().delete()
+    a_circuit(by=by, room=Room.objects.get(), product=bare)
+    circuits.circuit_add(
+        by=by, room=Room.objects.get(), name="Hall pendant", fitting={"placeholder": "Hall pendant"}
+    )
+    found = {each.about: each.code for each in of_lines(bill_of(project), (), {})}
+    assert found["Hall pendant"] == "no_allowance"
+    assert found["Bare"] == "no_price"
+    said = problem_sentence(Problem(code="no_allowance", about="Hall pendant"))
+    assert "an allowance" in said
+    assert "catalogue" not in said
