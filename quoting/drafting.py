@@ -420,6 +420,8 @@ def _of_manual(row: ManualLine, taxes: dict[str, Decimal | None], house: House) 
         "unit_price": row.unit_price,
         "unit_cost": row.unit_cost,
         "discount": Decimal(0),
-        "tax_rate": taxes.get(row.tax_class),
+        "tax_rate": _rate(row.tax_treatment, row.tax_class, taxes),
+        "tax_treatment": row.tax_treatment,
+        "tax_reason": row.tax_reason,
         "manual": row,
     }

@@ -198,6 +198,13 @@ class LineForm(forms.Form):
         required=False,
     )
     tax_class = forms.ChoiceField(label=_("Tax class"), choices=TaxClass)
+    tax_treatment = forms.ChoiceField(
+        label=_("Treated otherwise"),
+        required=False,
+        choices=TREATMENTS,
+        help_text=_("Which applies is for the business to decide."),
+    )
+    tax_reason = forms.CharField(label=_("Evidence held"), max_length=300, required=False)
     is_credit = forms.BooleanField(label=_("It is a credit"), required=False)
 
     def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
@@ -211,6 +218,28 @@ class LineForm(forms.Form):
             quantity == 0 or (quantity < 0) != bool(values.get("is_credit"))
         ):
             self.add_error("quantity", _("Above 0; below 0 only where it is a credit."))
+        if values.get("tax_treatment") and not values.get("tax_reason"):
+            self.add_error("tax_reason", _("Say on what evidence it is treated so."))
+        return values
+
+
+class TreatmentForm(forms.Form):
+    part = forms.ChoiceField(
+        label=_("Which lines"),
+        choices=[("all", _("all")), ("goods", _("all but labour")), ("labour", _("labour"))],
+    )
+    treatment = forms.ChoiceField(
+        label=_("Tax treatment"),
+        required=False,
+        choices=[("", _("as the catalogue has it")), *TREATMENTS[1:]],
+        help_text=_("Which applies is for the business to decide."),
+    )
+    reason = forms.CharField(label=_("Evidence held"), max_length=300, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
+        if values.get("treatment") and not values.get("reason"):
+            self.add_error("reason", _("Say on what evidence it is treated so."))
         return values
 
 

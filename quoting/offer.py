@@ -293,6 +293,7 @@ class Change(Content):
     before: Decimal | None
     after: Decimal | None
     net_delta: Decimal
+    gross_delta: Decimal | None = None  # with tax; None in issues of before it was kept
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,7 +303,7 @@ class Variation(Content):
     ``order`` is the issue that was ordered first, ``since`` the one that stands until now, which
     ``ordered_gross`` is the total of, the options that were chosen then included. The changes of
     net, tax and gross are the offer's totals less what was ordered; None in issues of before they
-    were kept. The changes line by line add up to ``net_change``.
+    were kept. The changes line by line add up to ``net_change``, and with tax to ``gross_change``.
     """
 
     number: int

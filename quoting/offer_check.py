@@ -201,6 +201,9 @@ def _variation_faults(offer: Offer) -> Iterator[Fault]:
     yield from _compared(WRONG_CHANGE, "parts", parts, gross)
     rows = added(change.net_delta for change in told.changes)
     yield from _compared(WRONG_CHANGE, "rows", rows, told.net_change)
+    with_tax = [change.gross_delta for change in told.changes if change.gross_delta is not None]
+    if with_tax:
+        yield from _compared(WRONG_CHANGE, "rows with tax", added(with_tax), gross)
 
 
 def _fee_faults(offer: Offer) -> Iterator[Fault]:

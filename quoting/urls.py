@@ -14,6 +14,7 @@ from quoting.views import (
     rules,
     table,
     trying,
+    variations,
 )
 
 app_name = "quoting"
@@ -79,6 +80,11 @@ urlpatterns = [
     path("quotes/<uuid:quote_id>/discard/", quotes.quote_discard, name="quote_discard"),
     path("quotes/<uuid:quote_id>/copy/", quotes.quote_copy, name="quote_copy"),
     path("quotes/<uuid:quote_id>/approve/", quotes.quote_approve, name="quote_approve"),
+    path("quotes/<uuid:quote_id>/treatments/set/", quotes.treatment_set, name="treatment_set"),
+    path(
+        "quotes/<uuid:quote_id>/restocking/add/", variations.restocking_add, name="restocking_add"
+    ),
+    path("quotes/<uuid:quote_id>/in-vain/add/", variations.in_vain_add, name="in_vain_add"),
     path("quotes/<uuid:quote_id>/discounts/set/", quotes.discount_set, name="discount_set"),
     path(
         "quotes/discounts/<uuid:discount_id>/remove/",

@@ -5,7 +5,8 @@ stands until now, and what the change comes to; once accepted, it is what stands
 """
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from django.db.models import Q
@@ -13,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from quoting.issued import read_offer
 from quoting.models import Acceptance, Quote, Revision
-from quoting.money import EXACT, added
+from quoting.money import EXACT, added, apportion, minor_digits
 from quoting.offer import Change, Line, Offer, Variation
 from quoting.options import chosen_totals
 
@@ -38,7 +39,9 @@ def variation_of(quote: Quote, offer: Offer) -> Variation:
     old = read_offer(stands.revision)
     ordered = chosen_totals(totals=old.totals, groups=old.options, chosen=stands.options)
     net_change = EXACT.subtract(offer.totals.taxable, ordered.taxable)
+    gross_change = EXACT.subtract(offer.totals.gross, ordered.gross)
     rows = (*changes(old=old, new=offer), *chosen_before(old=old, chosen=stands.options))
+    rows = _with_tax((*rows, *_rest(net_change, rows)), gross_change, offer.currency)
     return Variation(
         number=_number(quote, order),
         order=str(order),
@@ -46,10 +49,10 @@ def variation_of(quote: Quote, offer: Offer) -> Variation:
         ordered_on=stands.at.date(),
         ordered_gross=stands.gross_total,
         effect_on_dates=quote.effect_on_dates,
-        changes=(*rows, *_rest(net_change, rows)),
+        changes=rows,
         net_change=net_change,
         tax_change=EXACT.subtract(offer.totals.tax, ordered.tax),
-        gross_change=EXACT.subtract(offer.totals.gross, ordered.gross),
+        gross_change=gross_change,
     )
 
 
@@ -63,19 +66,49 @@ def chosen_before(*, old: Offer, chosen: Iterable[str]) -> tuple[Change, ...]:
             if is_taken == option.is_in_base or not option.net_delta:
                 continue
             name = _("Ordered already: %(name)s") if is_taken else _("Left out already: %(name)s")
-            delta = option.net_delta.copy_negate() if is_taken else option.net_delta
-            rows.append(_in_all(name % {"name": option.name}, group.name, delta))
+            sign = Decimal(-1 if is_taken else 1)
+            rows.append(
+                Change(
+                    what=name % {"name": option.name},
+                    place=group.name,
+                    before=None,
+                    after=None,
+                    net_delta=EXACT.multiply(sign, option.net_delta),
+                    gross_delta=EXACT.multiply(sign, option.gross_delta),
+                )
+            )
     return tuple(rows)
 
 
 def _rest(net_change: Decimal, rows: Iterable[Change]) -> tuple[Change, ...]:
     """What the discounts and charges on the whole change, so that the rows add up."""
     rest = EXACT.subtract(net_change, added(row.net_delta for row in rows))
-    return (_in_all(_("Discounts and charges on the whole"), "", rest),) if rest else ()
+    return (_in_all(_("Discounts and charges on the whole"), rest),) if rest else ()
 
 
-def _in_all(what: str, place: str, net_delta: Decimal) -> Change:
-    return Change(what=what, place=place, before=None, after=None, net_delta=net_delta)
+def _in_all(what: str, net_delta: Decimal) -> Change:
+    return Change(what=what, before=None, after=None, net_delta=net_delta)
+
+
+def _with_tax(rows: Sequence[Change], gross_change: Decimal, currency: str) -> tuple[Change, ...]:
+    """The rows with tax in, to the last minor unit; they add up to what changes with tax.
+
+    A line's tax is that of its own rates. What is left over is of the whole: of its discounts, or of
+    tax alone, as where a line is only treated otherwise.
+    """
+    rows = list(rows)
+    known = [row.gross_delta for row in rows if row.gross_delta is not None]
+    rest = EXACT.subtract(gross_change, added(known))
+    if rows and rows[-1].gross_delta is None:
+        rows[-1] = replace(rows[-1], gross_delta=rest)
+    elif rest.copy_abs() > len(rows) * Decimal(1).scaleb(-minor_digits(currency)):
+        rows.append(replace(_in_all(_("Tax on the whole"), Decimal(0)), gross_delta=rest))
+    elif rows:  # what rounding leaves goes to the first
+        rows[0] = replace(rows[0], gross_delta=EXACT.add(rows[0].gross_delta or Decimal(0), rest))
+    parts = apportion([row.gross_delta or Decimal(0) for row in rows], gross_change, currency)
+    return tuple(
+        replace(row, gross_delta=part) for row, part in zip(rows, parts, strict=True)
+    )  # fmt: skip
 
 
 def _number(quote: Quote, order: Revision) -> int:
@@ -88,15 +121,15 @@ def _number(quote: Quote, order: Revision) -> int:
 
 def changes(*, old: Offer, new: Offer) -> tuple[Change, ...]:
     """The lines that are not as they were, in the new offer's order; what is gone comes last."""
-    before, after = _by_key(old), _by_key(new)
+    before, after = by_key(old), by_key(new)
     rows = [
         _change(before.get(key), after.get(key))
         for key in (*after, *(key for key in before if key not in after))
     ]
-    return tuple(row for row in rows if row.net_delta or row.before != row.after)
+    return tuple(row for row in rows if row.net_delta or row.gross_delta or row.before != row.after)
 
 
-def _by_key(offer: Offer) -> dict[str, tuple[str, Line]]:
+def by_key(offer: Offer) -> dict[str, tuple[str, Line]]:
     """Lines with their places. One added by hand is known by its words: a copy has another key."""
     found: dict[str, tuple[str, Line]] = {}
     parts = [(part.name, part.lines) for part in offer.rooms]
@@ -123,4 +156,12 @@ def _change(old: tuple[str, Line] | None, new: tuple[str, Line] | None) -> Chang
         net_delta=EXACT.subtract(
             new[1].net if new else nothing, old[1].net if old else nothing
         ),
+        gross_delta=EXACT.subtract(
+            _gross(new[1]) if new else nothing, _gross(old[1]) if old else nothing
+        ),
     )  # fmt: skip
+
+
+def _gross(line: Line) -> Decimal:
+    """A line with the tax of its rate, not rounded."""
+    return EXACT.multiply(line.net, EXACT.add(1, line.tax_rate or Decimal(0)))

@@ -109,6 +109,12 @@ class ShownOffer:
     change: Decimal | None  # of a variation: against what was ordered before
 
     @property
+    def tells_change_with_tax(self) -> bool:
+        """Whether what changes an order is told with tax in: always but in issues of long ago."""
+        told = self.offer.variation
+        return told is not None and all(row.gross_delta is not None for row in told.changes)
+
+    @property
     def parts(self) -> tuple[ShownPart, ...]:
         return (*self.rooms, *self.sections)
 

@@ -303,6 +303,8 @@ class ManualLine(QuoteRow):
     tax_class = models.CharField(
         _("tax class"), max_length=10, choices=TaxClass, default=TaxClass.STANDARD
     )
+    tax_treatment = models.CharField(_("treated otherwise"), max_length=16, blank=True)
+    tax_reason = models.CharField(_("evidence held"), max_length=300, blank=True)
     is_credit = models.BooleanField(_("a credit"), default=False)
     position = models.PositiveIntegerField(default=0)
 

@@ -37,6 +37,8 @@ def copied(*, by: Person, source: Quote, project: Project) -> Quote:
             unit_price=line.unit_price,
             unit_cost=line.unit_cost,
             tax_class=line.tax_class,
+            tax_treatment=line.tax_treatment,
+            tax_reason=line.tax_reason,
             is_credit=line.is_credit,
             position=line.position,
         )

@@ -298,6 +298,8 @@ def _must_fit(quote: Quote, values: dict[str, Any]) -> None:
     room: Room | None = values.get("room")
     if room is not None and room.project_id != quote.project_id:
         raise Refusal(_("That room belongs to another project."))
+    if values.get("tax_treatment") and not values.get("tax_reason", "").strip():
+        raise Refusal(_("Say on what evidence it is treated so."))
     quantity = values.get("quantity")
     if quantity is not None and (quantity == 0 or (quantity < 0) != bool(values.get("is_credit"))):
         raise Refusal(_("A quantity is above 0; below 0 only on a credit."))

@@ -3,7 +3,7 @@
 import uuid
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -25,13 +25,18 @@ from quoting.drafting import (
     with_optional,
 )
 from quoting.fees import fee_stand
-from quoting.forms import DiscountForm, LineForm, OverrideForm, QuoteForm
+from quoting.forms import DiscountForm, LineForm, OverrideForm, QuoteForm, TreatmentForm
+from quoting.forms_variations import InVainForm, RestockingForm
 from quoting.models import ManualLine, Quote, QuoteDiscount, QuoteOverride
+from quoting.money import printed
+from quoting.offer import Offer
 from quoting.overview import labour_of, optional_parts, parts_of
 from quoting.problems import problem_sentence
-from quoting.services import copies
+from quoting.services import copies, treatments
 from quoting.services import quotes as services
+from quoting.tax_asked import tax_questions
 from quoting.trying import trial_stand
+from quoting.varied_draft import Varied, Work, varied
 
 
 def quote_of(request: HttpRequest, quote_id: uuid.UUID) -> Quote:
@@ -121,9 +126,38 @@ def _shares(row: Quote) -> dict[str, object]:
     return {name: getattr(row, name) for name in names}
 
 
+def quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
+    """All of a draft's page, with the form of its terms."""
+    return {**_quote_page(request, row), "form": _form_of(request, row)}
+
+
+def restocking_form(found: Varied | None, data: QueryDict | None = None) -> RestockingForm:
+    rows = found.sent_back if found else ()
+    choices = [
+        (each.key, f"{each.name}, {each.place}: {each.quantity.normalize():f}") for each in rows
+    ]
+    return RestockingForm(data, choices=choices)
+
+
+def in_vain_form(found: Varied | None, data: QueryDict | None = None) -> InVainForm:
+    rows, offer = (found.work, found.offer) if found else ((), None)
+    choices = [
+        (each.key, _("%(name)s, %(price)s an hour") % _priced(each, offer))
+        for each in rows
+        if offer
+    ]
+    return InVainForm(data, choices=choices)
+
+
+def _priced(work: Work, offer: Offer) -> dict[str, str]:
+    price = printed(work.unit_net, currency=offer.currency, locale=offer.locale)
+    return {"name": work.name, "price": price}
+
+
 def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
     """What the page of a draft shows. Costs only once somebody said that no client is there."""
     draft = with_optional(draft_of(row))
+    found = varied(draft) if row.is_open else None
     is_open = not client_view.is_client_there(request)
     beyond = approving.needing_approval(draft, role=request.user.role)
     names = approving.names_of(draft)
@@ -151,6 +185,11 @@ def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
         "digest": approving.digest_of(draft),
         "may_approve": approving.may_approve(request.user),
         "problems": [problem_sentence(problem) for problem in draft.problems],
+        "varied": found,
+        "tax_questions": list(tax_questions(draft)) if row.is_open else [],
+        "treatment_form": TreatmentForm(),
+        "restocking_form": restocking_form(found),
+        "in_vain_form": in_vain_form(found),
         "line_form": LineForm(quote=row),
         "discount_form": DiscountForm(places=discount_places(draft)),
         "copy_to": Project.objects.for_user(request.user).jobs().order_by("name"),
@@ -265,6 +304,24 @@ def discount_set(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     context = {**_quote_page(request, row), "discount_form": form}
     context["form"] = _form_of(request, row)
     return render(request, "quoting/quote.html", context)
+
+
+@require_POST
+def treatment_set(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    """Treat many lines alike for tax."""
+    row = quote_of(request, quote_id)
+    form = TreatmentForm(request.POST)
+    if form.is_valid():
+        try:
+            treatments.treatment_set(
+                by=request.user, quote=row, key=deed_key(request), **form.cleaned_data
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(row.get_absolute_url() + "#treatments")
+    page = {**quote_page(request, row), "treatment_form": form}
+    return render(request, "quoting/quote.html", page)
 
 
 @require_POST

@@ -16,6 +16,7 @@ from consult.models import Client as Customer
 from consult.services import circuits, keypads
 from quoting import urls
 from quoting.drafting import draft_of
+from quoting.issued import read_offer
 from quoting.models import (
     Acceptance,
     AccessFactor,
@@ -29,7 +30,7 @@ from quoting.models import (
     QuotingRules,
     SellingRule,
 )
-from quoting.services import fees, links, quotes, trying
+from quoting.services import fees, links, quotes, trying, variations
 from tests.conftest import logged_in
 from tests.factories import PersonFactory, a_quote
 
@@ -101,6 +102,9 @@ PRESSES = {
     "discount_set": lambda d: (
         [d.draft.pk], {"place": "kind|receiver", "share": "5", "reason": "r"},
     ),
+    "treatment_set": lambda d: (
+        [d.draft.pk], {"part": "labour", "treatment": "reduced", "reason": "letter"},
+    ),
     "discount_remove": lambda d: ([d.discount.pk], {}),
     "line_add": lambda d: ([d.draft.pk], LINE),
     "line_change": lambda d: ([d.line.pk], {**LINE, "seen": d.line.version}),
@@ -115,6 +119,12 @@ PRESSES = {
     "quote_revise": lambda d: ([d.revision.quote_id], {}),
     "quote_withdraw": lambda d: ([d.revision.quote_id], {}),
     "variation_start": lambda d: ([ordered(d).pk], {}),
+    "restocking_add": lambda d: (
+        [varying(d).pk], {"of": less_of(d), "quantity": "1", "share": "20"},
+    ),
+    "in_vain_add": lambda d: (
+        [varying(d).pk], {"of": some_labour(d), "hours": "2"},
+    ),
     "payment_enter": lambda d: (
         [ordered(d).pk], {"amount": "9", "day": "2026-03-02", "how": "cash"},
     ),
@@ -193,6 +203,28 @@ def a_fee_to_ask_for(desk):
     client = Customer.objects.create(name="Ida Marrow", email="ida@marrow.example")
     Project.objects.filter(pk=desk.draft.project_id).update(client=client)
     return a_fee(desk)
+
+
+def varying(desk):
+    """A variation of what was ordered, with one fitting less in it."""
+    quote = variations.variation_start(by=desk.by, revision=ordered(desk))
+    fitting = desk.circuit.fittings.first()
+    circuits.fitting_change(by=desk.by, fitting=fitting, pieces=fitting.pieces - 1)
+    return quote
+
+
+def less_of(desk):
+    return next(
+        each.key
+        for each in read_offer(desk.revision).lines()
+        if each.key.startswith("fitting") and each.quantity > 1
+    )
+
+
+def some_labour(desk):
+    return next(
+        each.key for each in read_offer(desk.revision).lines() if each.key.startswith("labour")
+    )
 
 
 def a_way(desk):
