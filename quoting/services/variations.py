@@ -31,7 +31,9 @@ def variation_start(*, by: Person, revision: Revision) -> Quote:
     source = stands.revision.quote
     made = copied(by=by, source=source, project=source.project)
     made.varies = order
-    made.save(update_fields=["varies"])
+    # What was ordered keeps the prices it was ordered at; what comes with the change is priced alike.
+    made.priced_on = source.priced_on or timezone.localdate(stands.revision.issued_at)
+    made.save(update_fields=["varies", "priced_on"])
     for row in QuoteOverride.objects.filter(quote=source):
         row.pk = None
         row._state.adding = True

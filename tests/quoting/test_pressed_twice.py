@@ -25,12 +25,14 @@ from quoting.models import (
     ManualLine,
     Payment,
     Question,
+    Quote,
     QuoteDiscount,
     QuoteOverride,
     QuotingRules,
     SellingRule,
 )
 from quoting.services import fees, links, quotes, trying, variations
+from quoting.varied_draft import varied
 from tests.conftest import logged_in
 from tests.factories import PersonFactory, a_quote
 
@@ -120,7 +122,7 @@ PRESSES = {
     "quote_withdraw": lambda d: ([d.revision.quote_id], {}),
     "variation_start": lambda d: ([ordered(d).pk], {}),
     "restocking_add": lambda d: (
-        [varying(d).pk], {"of": less_of(d), "quantity": "1", "share": "20"},
+        [varying(d).pk], {"of": less_of(), "quantity": "1", "share": "20"},
     ),
     "in_vain_add": lambda d: (
         [varying(d).pk], {"of": some_labour(d), "hours": "2"},
@@ -208,17 +210,14 @@ def a_fee_to_ask_for(desk):
 def varying(desk):
     """A variation of what was ordered, with one fitting less in it."""
     quote = variations.variation_start(by=desk.by, revision=ordered(desk))
-    fitting = desk.circuit.fittings.first()
+    fitting = Circuit.objects.get(project=quote.project).fittings.get()
     circuits.fitting_change(by=desk.by, fitting=fitting, pieces=fitting.pieces - 1)
     return quote
 
 
-def less_of(desk):
-    return next(
-        each.key
-        for each in read_offer(desk.revision).lines()
-        if each.key.startswith("fitting") and each.quantity > 1
-    )
+def less_of():
+    draft = draft_of(Quote.objects.select_related("varies").get(varies__isnull=False))
+    return next(each.key for each in varied(draft).sent_back)
 
 
 def some_labour(desk):

@@ -1,11 +1,14 @@
 """A variation while it is drafted: what changes with tax in, goods that go back, labour in vain."""
 
 import json
+from datetime import timedelta
 from decimal import Decimal
+from unittest import mock
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from base.deeds import Refusal
 from consult.models import Circuit
@@ -216,6 +219,21 @@ def test_the_page_shows_it_adds_both_and_keeps_what_was_typed(by, fewer):
     assert web.post(hours, {"of": found(fewer).work[0].key, "hours": "2"}).status_code == 302
     told = [row.text for row in all_of(web.get(where), "#varied tbody tr")]
     assert sum("Restocking" in each or "in vain" in each for each in told) == 2
+
+
+def test_what_was_ordered_keeps_its_price_when_the_catalogue_moves(by, ordered):
+    line = next(x for x in read_offer(ordered).lines() if x.key.startswith("fitting"))
+    fitting = Circuit.objects.get(project=ordered.quote.project).fittings.get()
+    day = timezone.localdate() + timedelta(days=1)
+    fitting.product.prices.create(from_day=day, cost=Decimal(90), sell=Decimal(900))
+    later = timezone.now() + timedelta(days=3)
+    with mock.patch("django.utils.timezone.now", return_value=later):
+        made = variations.variation_start(by=by, revision=ordered)
+        assert made.priced_on == timezone.localdate(ordered.issued_at)
+        assert found(made).variation.changes == ()
+        quotes.quote_change(by=by, quote=made, priced_on=timezone.localdate())
+        (row, *_rest) = found(made).variation.changes
+        assert row.net_delta == (900 - line.unit_price) * line.quantity
 
 
 def test_more_of_a_thing_is_nothing_that_goes_back(by, ordered):
