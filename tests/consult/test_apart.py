@@ -15,6 +15,7 @@ from engineering import control_enclosure
 from tests.factories import PersonFactory, a_keypad, a_product, a_project, a_receiver, with_rates
 
 pytestmark = pytest.mark.django_db
+LOWEST = 19  # the lowest priority that Linux has
 
 
 @pytest.fixture
@@ -71,7 +72,8 @@ def test_it_works_in_another_process_that_gives_way(tasks, helper):
     helper.outcome(tasks[0])
     process = helper._process
     assert process.pid != os.getpid()
-    assert os.getpriority(os.PRIO_PROCESS, process.pid) == apart.LOWER_BY
+    lower = min(os.getpriority(os.PRIO_PROCESS, 0) + apart.LOWER_BY, LOWEST)
+    assert os.getpriority(os.PRIO_PROCESS, process.pid) == lower
     helper.outcome(tasks[0])
     assert helper._process is process
 
