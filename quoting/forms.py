@@ -112,6 +112,22 @@ class QuoteForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
+    assumptions = forms.CharField(
+        label=_("Assumed in this quote, one a line"),
+        max_length=4000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("Beside what is assumed in every quote."),
+    )
+    exclusions = forms.CharField(
+        label=_("Not part of this quote, one a line"),
+        max_length=4000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_(
+            "Beside what is part of none, for instance asbestos, parking, a skip, a tower."
+        ),
+    )
     effect_on_dates = forms.CharField(
         label=_("Effect on dates"),
         max_length=300,
@@ -221,6 +237,10 @@ class LineForm(forms.Form):
         if values.get("tax_treatment") and not values.get("tax_reason"):
             self.add_error("tax_reason", _("Say on what evidence it is treated so."))
         return values
+
+
+class EveningForm(forms.Form):
+    hours = NumberField(label=_("Hours"), unit="h", min_value=0, max_value=100, decimal_places=2)
 
 
 class TreatmentForm(forms.Form):

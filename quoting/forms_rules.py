@@ -79,7 +79,10 @@ class RulesForm(forms.Form):
         max_length=4000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 4}),
-        help_text=_("For instance making good, scaffold, work at the consumer unit, decoration."),
+        help_text=_(
+            "For instance making good, tower or scaffold, work at the consumer unit, asbestos, "
+            "parking, skip, decoration."
+        ),
     )
 
     def clean(self) -> dict[str, Any]:

@@ -107,10 +107,13 @@ def offer_of(
             _scene(draft.house.design, s) for s in draft.house.design.scenes_of(None)
         ),
         terms=Terms(version=str(business.terms_version), text=business.terms),
-        assumptions=_paragraphs(draft.terms.rules.assumptions),
-        exclusions=(
+        assumptions=_each_once(
+            *_paragraphs(draft.terms.rules.assumptions), *_paragraphs(draft.quote.assumptions)
+        ),
+        exclusions=_each_once(
             *words.left_to_others(draft.quote.delivery),
             *_paragraphs(draft.terms.rules.exclusions),
+            *_paragraphs(draft.quote.exclusions),
         ),
         cautions=words.cautions(),
         notes=(draft.quote.message,) if draft.quote.message else (),
@@ -174,6 +177,10 @@ def _allowances(draft: Draft) -> Iterator[DocumentAdjustment]:
 
 def untaxed_kind(rate: Decimal | None) -> str:
     return "exempt" if rate is None else "zero"
+
+
+def _each_once(*lines: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(lines))
 
 
 def _paragraphs(text: str) -> tuple[str, ...]:

@@ -167,6 +167,8 @@ class Quote(Versioned):
         _("prices of"), null=True, blank=True, help_text=_("Empty: the prices of the day of issue.")
     )
     message = models.TextField(_("message to the client"), max_length=4000, blank=True)
+    assumptions = models.TextField(_("assumed in this quote"), max_length=4000, blank=True)
+    exclusions = models.TextField(_("not part of this quote"), max_length=4000, blank=True)
     delivery = models.CharField(
         _("what is offered"),
         max_length=20,

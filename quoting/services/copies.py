@@ -8,7 +8,7 @@ from consult.models import Project
 from quoting.models import ManualLine, Quote, QuoteDiscount
 
 TERMS = (
-    "title", "discount_share", "deposit_share", "delivery_share", "validity_days", "message", "delivery",
+    "title", "discount_share", "deposit_share", "delivery_share", "validity_days", "message", "assumptions", "exclusions", "delivery",
     "is_occupied", "sell_by", "sell_share", "is_consumer", "deal_place",
     "commission_share", "commission_to", "trade_share", "trade_to",
 )  # fmt: skip

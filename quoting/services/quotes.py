@@ -10,6 +10,8 @@ from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed, lock
 from base.models import Business, Person
+from catalogue.kinds import Grade
+from catalogue.reader import read_stock
 from consult.models import Project, Room
 from quoting.approving import (
     approval_of,
@@ -99,6 +101,35 @@ def line_add(*, by: Person, quote: Quote, **values: Any) -> ManualLine:
     line = ManualLine.objects.create(quote=quote, position=last + 1, **values)
     _touch(quote)
     return line
+
+
+@deed(locks="quote")
+def evening_add(*, by: Person, quote: Quote, hours: Decimal) -> ManualLine:
+    """The visit after furnishing to aim the fittings and set the scenes, at the commissioner's rate.
+
+    Refused where the catalogue has no rate of theirs on the pricing day.
+    """
+    _must_be_open(quote)
+    if not (hours.is_finite() and hours > 0):
+        raise Refusal(_("Above 0 hours."))
+    currency = Business.objects.current().currency
+    day = quote.priced_on or timezone.localdate()
+    rates = read_stock(product_ids=set(), day=day, currency=currency).rates
+    rate = next((each for each in rates if each.grade == Grade.COMMISSIONER), None)
+    if rate is None:
+        raise Refusal(
+            _("The catalogue has no rate of a commissioner on this day. Enter it with the labour.")
+        )
+    return line_add(
+        by=by,
+        quote=quote,
+        description=_(
+            "Evening visit after furnishing: aiming the fittings, setting the scenes (hours)"
+        ),
+        quantity=hours,
+        unit_price=rate.sell,
+        unit_cost=rate.cost,
+    )
 
 
 @deed(locks="line")

@@ -25,7 +25,14 @@ from quoting.drafting import (
     with_optional,
 )
 from quoting.fees import fee_stand
-from quoting.forms import DiscountForm, LineForm, OverrideForm, QuoteForm, TreatmentForm
+from quoting.forms import (
+    DiscountForm,
+    EveningForm,
+    LineForm,
+    OverrideForm,
+    QuoteForm,
+    TreatmentForm,
+)
 from quoting.forms_variations import InVainForm, RestockingForm
 from quoting.models import ManualLine, Quote, QuoteDiscount, QuoteOverride
 from quoting.money import printed
@@ -188,6 +195,7 @@ def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
         "varied": found,
         "tax_questions": list(tax_questions(draft)) if row.is_open else [],
         "treatment_form": TreatmentForm(),
+        "evening_form": EveningForm(),
         "restocking_form": restocking_form(found),
         "in_vain_form": in_vain_form(found),
         "line_form": LineForm(quote=row),
@@ -246,6 +254,23 @@ def line_add(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     context = _quote_page(request, row)
     context["form"] = _form_of(request, row)
     return render(request, "quoting/quote.html", {**context, "line_form": form})
+
+
+@require_POST
+def evening_add(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
+    """The evening visit as a line of the whole job."""
+    row = quote_of(request, quote_id)
+    form = EveningForm(request.POST)
+    if form.is_valid():
+        try:
+            services.evening_add(
+                by=request.user, quote=row, key=deed_key(request), **form.cleaned_data
+            )
+        except Refusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            return redirect(row)
+    return render(request, "quoting/quote.html", {**quote_page(request, row), "evening_form": form})
 
 
 def _line_of(request: HttpRequest, line_id: uuid.UUID) -> ManualLine:

@@ -11,6 +11,7 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from base.models import Deed, Outbox
+from catalogue.models import LabourRate
 from consult.models import Circuit, Option, OptionGroup, Project, Room
 from consult.models import Client as Customer
 from consult.services import circuits, keypads
@@ -104,6 +105,7 @@ PRESSES = {
     "discount_set": lambda d: (
         [d.draft.pk], {"place": "kind|receiver", "share": "5", "reason": "r"},
     ),
+    "evening_add": lambda d: ([with_a_commissioner(d).pk], {"hours": "2"}),
     "treatment_set": lambda d: (
         [d.draft.pk], {"part": "labour", "treatment": "reduced", "reason": "letter"},
     ),
@@ -205,6 +207,11 @@ def a_fee_to_ask_for(desk):
     client = Customer.objects.create(name="Ida Marrow", email="ida@marrow.example")
     Project.objects.filter(pk=desk.draft.project_id).update(client=client)
     return a_fee(desk)
+
+
+def with_a_commissioner(desk):
+    LabourRate.objects.create(grade="commissioner", from_day="2026-01-01", cost=35, sell=70)
+    return desk.draft
 
 
 def varying(desk):
