@@ -4,11 +4,12 @@ import datetime
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from base.models import Outbox
-from quoting.models import Question, Quote, QuotingRules, Revision
+from quoting.models import DesignFee, Question, Quote, QuotingRules, Revision
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +28,7 @@ class Waits:
 
 
 def for_home(*, user: Any, on: datetime.date) -> list[Waits]:
-    """What waits in quoting, the most pressing first. Five queries, whatever waits."""
+    """What waits in quoting, the most pressing first. Six queries, whatever waits."""
     return [*_letters(), *_questions(user), *_to_ask_again(user, on)]
 
 
@@ -38,17 +39,27 @@ def _letters() -> list[Waits]:
         str(issue.pk): issue
         for issue in Revision.objects.filter(pk__in=keys).defer("offer", "internal")
     }
+    fees = {str(fee.pk): fee for fee in DesignFee.objects.filter(pk__in=keys)}
     return [
         Waits(
             what="letter",
             kind="stop",
             word=_("A letter went wrong") if row.state == "failed" else _("Was it sent?"),
             about=f"{issues[row.about]}, {row.to}" if row.about in issues else row.to,
-            url=issues[row.about].get_absolute_url() + "#letters" if row.about in issues else "",
+            url=_page_of(issues.get(row.about) or fees.get(row.about)),
             day=row.made_at.date(),
         )
         for row in rows
     ]
+
+
+def _page_of(row: Revision | DesignFee | None) -> str:
+    """Where a letter about it is settled; '' where nowhere."""
+    if row is None:
+        return ""
+    if isinstance(row, DesignFee):
+        return reverse("quoting:fee", args=[row.project_id]) + "#letters"
+    return row.get_absolute_url() + "#letters"
 
 
 def _questions(user: Any) -> list[Waits]:
@@ -70,11 +81,12 @@ def _questions(user: Any) -> list[Waits]:
 
 
 def _to_ask_again(user: Any, on: datetime.date) -> list[Waits]:
-    """Issued and unanswered: the day set for it has come, or so many days went by without one."""
-    days = QuotingRules.objects.current().remind_days
-    quiet = Q(follow_up_on=None, revisions__issued_at__date__lte=on - datetime.timedelta(days))
+    """Issued and unanswered: the day set for it has come, or so many days since its newest issue."""
+    since = on - datetime.timedelta(QuotingRules.objects.current().remind_days)
+    latest = Revision.objects.filter(pk=OuterRef("latest_id"), issued_at__date__lte=since)
+    quiet = Q(follow_up_on=None) & Exists(latest)
     found = Quote.objects.for_user(user).with_state(on=on).filter(state_now="issued")
-    found = found.filter(Q(follow_up_on__lte=on) | quiet).select_related("project").distinct()
+    found = found.filter(Q(follow_up_on__lte=on) | quiet).select_related("project")
     return [
         Waits(
             what="reminder",

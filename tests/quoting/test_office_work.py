@@ -5,6 +5,7 @@ import io
 import json
 import uuid
 from decimal import Decimal
+from unittest import mock
 
 import pytest
 from django.core import mail
@@ -31,7 +32,7 @@ from quoting.models import (
     QuotingRules,
     Revision,
 )
-from quoting.services import answers, links, quotes
+from quoting.services import answers, fees, links, quotes
 from tests.conftest import all_of, logged_in, one
 from tests.factories import PersonFactory, a_quote
 
@@ -569,6 +570,34 @@ def test_an_issue_without_an_answer_is_to_be_asked_again(quote):
     assert [each.word for each in waiting.for_home(user=user, on=later)] == ["Ask again"]
     Quote.objects.update(follow_up_on=later + datetime.timedelta(days=5))
     assert waiting.for_home(user=user, on=later) == []
+
+
+def test_the_days_of_silence_count_from_the_newest_issue(office, quote):
+    issued(quote)
+    today, user = timezone.localdate(), PersonFactory()
+    past = timezone.now() + datetime.timedelta(days=7)
+    with mock.patch("django.utils.timezone.now", return_value=past):
+        quotes.quote_revise(by=office, quote=Quote.objects.get(pk=quote.pk))
+        quotes.quote_issue(by=office, quote=Quote.objects.get(pk=quote.pk))
+    soon, later = (today + datetime.timedelta(days=days) for days in (10, 15))
+    assert waiting.for_home(user=user, on=soon) == []
+    assert [each.word for each in waiting.for_home(user=user, on=later)] == ["Ask again"]
+
+
+def test_a_letter_of_a_design_fee_that_went_wrong_leads_to_its_page(office, quote):
+    fee = fees.fee_set(
+        by=office, project=quote.project, words="Design", net=Decimal(9),
+        tax_treatment="standard", is_credited=False,
+    )  # fmt: skip
+    Outbox.objects.create(
+        name="fee-due",
+        to="ida@house.example",
+        about=str(fee.pk),
+        state="failed",
+        message_id="<a@b>",
+    )
+    (row,) = waiting.for_home(user=office, on=timezone.localdate())
+    assert row.url == url("fee", quote.project_id) + "#letters"
 
 
 # --- options ------------------------------------------------------------------------------------
