@@ -202,7 +202,12 @@ def draft_of(
         if line.is_ours
     ]
     manual = ManualLine.objects.filter(quote=quote) if is_kept else ()
-    unpriced += [_of_manual(row, taxes, house) for row in manual]
+    taken = _taken(house, choice)
+    unpriced += [
+        _of_manual(row, taxes, house)
+        for row in manual
+        if row.option_id is None or str(row.option_id) in taken
+    ]
     fees = credits_for(quote) if is_kept else ()
     priced = _price(quote, business, unpriced, fees)
     labels = [label_of(line["section"], line["room"]) for line in unpriced]
@@ -252,14 +257,21 @@ def with_optional(draft: Draft) -> Draft:
     return replace(draft, optional=tuple(found))
 
 
+def _taken(house: House, choice: Iterable[str] | None) -> set[str]:
+    """The options that are taken: those chosen, else those in unless the client says otherwise."""
+    if choice is not None:
+        return set(choice)
+    return {option.id for option in house.design.options if option.is_in}
+
+
 def _option_of(line: DraftLine, house: House) -> str:
     """The option that a line comes with by itself, its room or its source; '' for none."""
-    if line.bill is None:
-        return ""
     room = house.design.room_of.get(line.room or "")
-    key = line.bill.option or (room.option if room else None)
+    own = line.bill.option if line.bill else line.manual and line.manual.option_id
+    key = str(own) if own else (room.option if room else None)
+    switches = line.bill is not None and line.bill.source == SWITCHING
     for option in house.design.options:
-        if option.id == key or (line.bill.source == SWITCHING and option.is_by_switches):
+        if option.id == key or (switches and option.is_by_switches):
             return f"{option.group_name}: {option.name}"
     return ""
 

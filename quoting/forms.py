@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from base.forms import NumberField, WholeField
 from catalogue.kinds import TaxClass
-from consult.models import Room
+from consult.models import Option, Room
 from quoting.models import Link, Quote, QuoteOverride
 from quoting.models.quotes import DealPlace, Delivery, SellBy
 
@@ -98,6 +98,7 @@ class QuoteForm(forms.Form):
     deal_place = forms.ChoiceField(
         label=_("Where the deal is made"),
         required=False,
+        help_text=_("It decides what a consumer is told of cancelling."),
         choices=[("", _("not recorded")), *DealPlace.choices],
     )
     follow_up_on = forms.DateField(
@@ -186,12 +187,25 @@ class DiscountForm(forms.Form):
         return {**values, "scope": scope, "about": about}
 
 
+class OptionField(forms.ModelChoiceField):
+    """A choice of an option, told with its group."""
+
+    def label_from_instance(self, option: Option) -> str:
+        return f"{option.group.name}: {option.name}"
+
+
 class LineForm(forms.Form):
     room = forms.ModelChoiceField(
         label=_("Room"),
         queryset=Room.objects.none(),
         required=False,
         empty_label=_("for the whole job"),
+    )
+    option = OptionField(
+        label=_("Comes with an option only"),
+        queryset=Option.objects.none(),
+        required=False,
+        empty_label=_("in any case"),
     )
     description = forms.CharField(label=_("What"), max_length=300)
     quantity = NumberField(
@@ -226,6 +240,10 @@ class LineForm(forms.Form):
     def __init__(self, *args: Any, quote: Quote, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["room"].queryset = Room.objects.filter(project=quote.project_id)
+        options = Option.objects.filter(project=quote.project_id, is_by_switches=False)
+        self.fields["option"].queryset = options.select_related("group")
+        if not options.exists():
+            del self.fields["option"]
 
     def clean(self) -> dict[str, Any]:
         values = super().clean() or {}

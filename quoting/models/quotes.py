@@ -18,7 +18,7 @@ from django.utils.translation import gettext_lazy as _
 from base.keys import Versioned
 from base.models import Person
 from catalogue.kinds import TaxClass
-from consult.models import Project, Room
+from consult.models import Option, Project, Room
 
 if TYPE_CHECKING:
     from quoting.models.issues import Revision
@@ -288,6 +288,14 @@ class ManualLine(QuoteRow):
         on_delete=models.PROTECT,
         related_name="+",
         help_text=_("Empty: for the whole job."),
+    )
+    option = models.ForeignKey(
+        Option,
+        verbose_name=_("comes with an option only"),
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,  # what came with an option that goes is there in any case
+        related_name="+",
     )
     description = models.CharField(_("what"), max_length=300)
     quantity = models.DecimalField(_("quantity"), max_digits=10, decimal_places=3, default=1)

@@ -32,6 +32,7 @@ def copied(*, by: Person, source: Quote, project: Project) -> Quote:
         ManualLine.objects.create(
             quote=made,
             room=line.room if is_same else None,
+            option_id=line.option_id if is_same else None,
             description=line.description,
             quantity=line.quantity,
             unit_price=line.unit_price,

@@ -12,7 +12,7 @@ from base.deeds import Refusal, deed, lock
 from base.models import Business, Person
 from catalogue.kinds import Grade
 from catalogue.reader import read_stock
-from consult.models import Project, Room
+from consult.models import Option, Project, Room
 from quoting.approving import (
     approval_of,
     digest_of,
@@ -329,6 +329,9 @@ def _must_fit(quote: Quote, values: dict[str, Any]) -> None:
     room: Room | None = values.get("room")
     if room is not None and room.project_id != quote.project_id:
         raise Refusal(_("That room belongs to another project."))
+    option: Option | None = values.get("option")
+    if option is not None and option.project_id != quote.project_id:
+        raise Refusal(_("That option belongs to another project."))
     if values.get("tax_treatment") and not values.get("tax_reason", "").strip():
         raise Refusal(_("Say on what evidence it is treated so."))
     quantity = values.get("quantity")
