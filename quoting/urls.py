@@ -3,6 +3,7 @@
 from django.urls import path
 
 from quoting.views import (
+    additions,
     fees,
     issues,
     letters,
@@ -80,8 +81,8 @@ urlpatterns = [
     path("quotes/<uuid:quote_id>/discard/", quotes.quote_discard, name="quote_discard"),
     path("quotes/<uuid:quote_id>/copy/", quotes.quote_copy, name="quote_copy"),
     path("quotes/<uuid:quote_id>/approve/", quotes.quote_approve, name="quote_approve"),
-    path("quotes/<uuid:quote_id>/evening/add/", quotes.evening_add, name="evening_add"),
-    path("quotes/<uuid:quote_id>/treatments/set/", quotes.treatment_set, name="treatment_set"),
+    path("quotes/<uuid:quote_id>/evening/add/", additions.evening_add, name="evening_add"),
+    path("quotes/<uuid:quote_id>/treatments/set/", additions.treatment_set, name="treatment_set"),
     path(
         "quotes/<uuid:quote_id>/restocking/add/", variations.restocking_add, name="restocking_add"
     ),

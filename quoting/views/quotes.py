@@ -3,7 +3,7 @@
 import uuid
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -33,17 +33,15 @@ from quoting.forms import (
     QuoteForm,
     TreatmentForm,
 )
-from quoting.forms_variations import InVainForm, RestockingForm
+from quoting.forms_variations import in_vain_form, restocking_form
 from quoting.models import ManualLine, Quote, QuoteDiscount, QuoteOverride
-from quoting.money import printed
-from quoting.offer import Offer
 from quoting.overview import labour_of, optional_parts, parts_of
 from quoting.problems import problem_sentence
-from quoting.services import copies, treatments
+from quoting.services import copies
 from quoting.services import quotes as services
 from quoting.tax_asked import tax_questions
 from quoting.trying import trial_stand
-from quoting.varied_draft import Varied, Work, varied
+from quoting.varied_draft import varied
 
 
 def quote_of(request: HttpRequest, quote_id: uuid.UUID) -> Quote:
@@ -136,29 +134,6 @@ def _shares(row: Quote) -> dict[str, object]:
 def quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
     """All of a draft's page, with the form of its terms."""
     return {**_quote_page(request, row), "form": _form_of(request, row)}
-
-
-def restocking_form(found: Varied | None, data: QueryDict | None = None) -> RestockingForm:
-    rows = found.sent_back if found else ()
-    choices = [
-        (each.key, f"{each.name}, {each.place}: {each.quantity.normalize():f}") for each in rows
-    ]
-    return RestockingForm(data, choices=choices)
-
-
-def in_vain_form(found: Varied | None, data: QueryDict | None = None) -> InVainForm:
-    rows, offer = (found.work, found.offer) if found else ((), None)
-    choices = [
-        (each.key, _("%(name)s, %(price)s an hour") % _priced(each, offer))
-        for each in rows
-        if offer
-    ]
-    return InVainForm(data, choices=choices)
-
-
-def _priced(work: Work, offer: Offer) -> dict[str, str]:
-    price = printed(work.unit_net, currency=offer.currency, locale=offer.locale)
-    return {"name": work.name, "price": price}
 
 
 def _quote_page(request: HttpRequest, row: Quote) -> dict[str, object]:
@@ -256,23 +231,6 @@ def line_add(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     return render(request, "quoting/quote.html", {**context, "line_form": form})
 
 
-@require_POST
-def evening_add(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
-    """The evening visit as a line of the whole job."""
-    row = quote_of(request, quote_id)
-    form = EveningForm(request.POST)
-    if form.is_valid():
-        try:
-            services.evening_add(
-                by=request.user, quote=row, key=deed_key(request), **form.cleaned_data
-            )
-        except Refusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            return redirect(row)
-    return render(request, "quoting/quote.html", {**quote_page(request, row), "evening_form": form})
-
-
 def _line_of(request: HttpRequest, line_id: uuid.UUID) -> ManualLine:
     mine = Quote.objects.for_user(request.user)
     rows = ManualLine.objects.select_related("quote__project").filter(quote__in=mine)
@@ -329,24 +287,6 @@ def discount_set(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
     context = {**_quote_page(request, row), "discount_form": form}
     context["form"] = _form_of(request, row)
     return render(request, "quoting/quote.html", context)
-
-
-@require_POST
-def treatment_set(request: HttpRequest, quote_id: uuid.UUID) -> HttpResponse:
-    """Treat many lines alike for tax."""
-    row = quote_of(request, quote_id)
-    form = TreatmentForm(request.POST)
-    if form.is_valid():
-        try:
-            treatments.treatment_set(
-                by=request.user, quote=row, key=deed_key(request), **form.cleaned_data
-            )
-        except Refusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            return redirect(row.get_absolute_url() + "#treatments")
-    page = {**quote_page(request, row), "treatment_form": form}
-    return render(request, "quoting/quote.html", page)
 
 
 @require_POST

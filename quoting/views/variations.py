@@ -12,10 +12,11 @@ from django.views.decorators.http import require_POST
 from base.deeds import Refusal
 from base.requests import deed_key
 from quoting.drafting import draft_of
+from quoting.forms_variations import in_vain_form, restocking_form
 from quoting.models import Quote
 from quoting.services import variations as services
 from quoting.varied_draft import varied
-from quoting.views.quotes import in_vain_form, quote_of, quote_page, restocking_form
+from quoting.views.quotes import quote_of, quote_page
 
 
 @require_POST
