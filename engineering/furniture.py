@@ -24,10 +24,16 @@ WOOL: Colour = (0.46, 0.42, 0.37)
 GLASS: Colour = (0.05, 0.06, 0.08)
 DUSK: Colour = (0.0045, 0.0078, 0.0130)
 UNLIT: Colour = (0.0, 0.0, 0.0)
+CUSHION: Colour = (0.47, 0.27, 0.14)
+THROW: Colour = (0.30, 0.33, 0.34)
 THIN_M = 0.03
 CHAIR_M = 0.75
+# Doors of furniture: how wide, how far apart by half, how proud, and how many at most on a side.
+FRONT_M, FRONT_GAP_M, FRONT_PROUD_M, MOST_FRONTS = 0.6, 0.004, 0.012, 5
+FREE_M = 0.4
 
 Parts = list[Cuboid]
+Span = tuple[float, float]
 
 # The tints of a room's surfaces, each of mean 1 in luminance: timber, plaster, a warm paint.
 FLOOR_TINT: Colour = (1.30, 0.952, 0.59)
@@ -96,6 +102,14 @@ def _bed(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxRo
     for side in ((across[0] + gap, middle - 0.04), (middle + 0.04, across[1] - gap)):
         spans = (where, side) if head[0] == "x" else (side, where)
         parts.append(_box(*spans, (top, top + 0.13), (0.74, 0.72, 0.68)))
+    foot = (
+        (along[1] - 0.75, along[1] - 0.2) if head[1] == "0" else (along[0] + 0.2, along[0] + 0.75)
+    )
+    wide = across[0] + 0.01, across[1] - 0.01
+    if along[1] - along[0] > 1.6:
+        parts.append(
+            _box(*((foot, wide) if head[0] == "x" else (wide, foot)), (top, top + 0.02), THROW)
+        )
     return parts
 
 
@@ -114,24 +128,85 @@ def _sofa(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxR
         spans = (one, other) if back[0] == "y" else (other, one)
         return _box(*spans, (0.06, high), MOSS)
 
-    return [
+    found = [
         part((along[0] + arm, along[1] - arm), front, seat),
         part(along, rest, top),
         part((along[0], along[0] + arm), front, top * 0.72),
         part((along[1] - arm, along[1]), front, top * 0.72),
     ]
+    # A cushion in each corner, against the back.
+    lean = (rest[1], rest[1] + 0.13) if back[1] == "0" else (rest[0] - 0.13, rest[0])
+    high = min(top - 0.03, seat + 0.36)
+    wide = min(0.44, (along[1] - along[0] - 2 * arm) / 2.4)
+    if wide < 0.25 or high - seat < 0.1:
+        return found
+    for one in (along[0] + arm + 0.03, along[1] - arm - 0.03 - wide):
+        spans = (one, one + wide), lean
+        x_span, y_span = spans if back[0] == "y" else (spans[1], spans[0])
+        found.append(
+            Cuboid(
+                low_m=(x_span[0], y_span[0], seat),
+                high_m=(x_span[1], y_span[1], high),
+                colour=CUSHION,
+                casts=False,
+            )
+        )
+    return found
 
 
-def _units(x: tuple[float, float], y: tuple[float, float], top: float) -> Parts:
-    """Units on a plinth that stands back, under a top that stands out."""
+def _units(x: Span, y: Span, top: float, room: BoxRoom) -> Parts:
+    """Units with doors on a plinth that stands back, under a top that stands out."""
     back = 0.05
     inner = (min(x[0] + back, x[1]), max(x[1] - back, x[0])), (y[0] + back, y[1] - back)
     body = (x[0] + 0.02, x[1] - 0.02), (y[0] + 0.02, y[1] - 0.02)
+    fronts = _fronts(body, (0.13, top - 0.07), room, SAGE, is_free=_is_free(x, y, room))
     return [
         _box(*inner, (0.0, 0.1), DARK),
         _box(*body, (0.1, top - 0.04), SAGE),
         _box(x, y, (top - 0.04, top), STONE),
+        *fronts,
     ]
+
+
+def _is_free(x: Span, y: Span, room: BoxRoom) -> bool:
+    """Tell whether something stands free of all walls, so that it has fronts on both long sides."""
+    gaps = x[0], y[0], room.length_m - x[1], room.width_m - y[1]
+    return min(gaps) > FREE_M
+
+
+def _fronts(
+    body: tuple[Span, Span], z: Span, room: BoxRoom, colour: Colour, *, is_free: bool
+) -> Parts:
+    """Return doors of some 0.6 m along the long sides of a body that face the room, just proud of it."""
+    (x, y), found = body, []
+    gaps = {"x0": x[0], "x1": room.length_m - x[1], "y0": y[0], "y1": room.width_m - y[1]}
+    long_way = ("y0", "y1") if x[1] - x[0] >= y[1] - y[0] else ("x0", "x1")
+    back = min(long_way, key=lambda side: gaps[side])
+    for side in long_way:
+        if side == back and not is_free:
+            continue
+        along, across = (x, y) if side[0] == "y" else (y, x)
+        count = max(1, min(MOST_FRONTS, round((along[1] - along[0]) / FRONT_M)))
+        step = (along[1] - along[0]) / count
+        deep = (
+            (across[0] - FRONT_PROUD_M, across[0])
+            if side[1] == "0"
+            else (across[1], across[1] + FRONT_PROUD_M)
+        )
+        if deep[0] < 0 or step < 0.1 or z[1] - z[0] < 0.1:
+            continue
+        for number in range(count):
+            start = along[0] + number * step
+            span = start + FRONT_GAP_M, start + step - FRONT_GAP_M
+            found.append(_box(*((span, deep) if side[0] == "y" else (deep, span)), z, colour))
+    return found
+
+
+def _closed(x: Span, y: Span, z: Span, room: BoxRoom) -> Parts:
+    """A wardrobe or a wall cupboard: a body with doors on the side that faces the room."""
+    foot = 0.08 if z[0] < 0.01 else 0.02
+    fronts = _fronts((x, y), (z[0] + foot, z[1] - 0.02), room, PAINT, is_free=False)
+    return [_box(x, y, z, PAINT), *fronts]
 
 
 def _chair(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxRoom) -> Parts:
@@ -234,21 +309,20 @@ def _parts(
     room: BoxRoom,
 ) -> Sequence[Cuboid]:
     """Return the boxes of a kind of object."""
-    standing = {"table": _table, "worktop": _units}
-    turned = {"bed": _bed, "sofa": _sofa}
+    turned = {"bed": _bed, "sofa": _sofa, "worktop": _units}
     plain = {
-        "wardrobe": PAINT,
-        "cupboard": PAINT,
         "rug": WOOL,
         "shelf": OAK,
         "bath": STONE,
         "tray": STONE,
     }
-    if kind in standing and z[0] < 0.01:
-        return standing[kind](x, y, z[1])
+    if kind == "table" and z[0] < 0.01:
+        return _table(x, y, z[1])
+    if kind in ("wardrobe", "cupboard"):
+        return _closed(x, y, z, room)
     if kind == "sofa" and max(x[1] - x[0], y[1] - y[0]) < CHAIR_M:
         return _chair(x, y, z[1], room)
-    if kind in turned:
+    if kind in turned and (kind != "worktop" or z[0] < 0.01):
         return turned[kind](x, y, z[1], room)
     if kind == "window":
         px, py, pz = _panel(x, y, z, room)

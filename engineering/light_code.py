@@ -206,6 +206,7 @@ def header(basis: RoomBasis, views: Sequence[str] = room_view.VIEWS) -> dict[str
             "adaptation": tone.ADAPTATION,
             "darkest": tone.DARKEST,
             "contrast": tone.CONTRAST,
+            "shoulder": tone.SHOULDER,
             "white": [tone.WHITE_ADAPTATION, tone.LEAST_COLOUR, *tone.LUMINANCE],
             "night": room_view.NIGHT,
             "edge": room_view.EDGE_SHADE,

@@ -11,8 +11,8 @@ from engineering.furniture import PAINT, THIN_M
 from engineering.room_faces import Colour, Cuboid
 from engineering.wall_opening import WallOpening
 
-BEYOND: Colour = (0.062, 0.056, 0.050)
-FLOOR_BEYOND: Colour = (0.150, 0.106, 0.066)
+BEYOND: Colour = (0.150, 0.134, 0.116)
+FLOOR_BEYOND: Colour = (0.235, 0.168, 0.106)
 BEYOND_OWN: Colour = (0.0005, 0.0008, 0.0014)
 # How high up the opening the floor beyond is seen, as a share of it.
 FLOOR_SHARE = 0.13

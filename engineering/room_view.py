@@ -35,7 +35,7 @@ NIGHT = (0.0020, 0.0030, 0.0054)
 EDGE_SHADE = 0.82
 MOST_PIXELS = 4_000_000
 # What hangs wholly within this of the wall that is left out is left out with it.
-AT_OPENING_M = 0.25
+AT_OPENING_M = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ With L the linear red, green, blue luminance of a place [cd/m²] and M the mean 
 room's surfaces in this scene:
 
     exposure = KEY / (M + DARKEST·R)^ADAPTATION / R^(1 − ADAPTATION)
-    share    = 1 − exp(−(exposure·L)^CONTRAST)
+    share    = 1 − (1 + (exposure·L)^CONTRAST / SHOULDER)^(−SHOULDER)
     byte     = round(255·encode(share)),  encode = the sRGB curve
 
 Before that, each colour is multiplied by
@@ -13,8 +13,8 @@ Before that, each colour is multiplied by
 
 where C is the colour of the scene's light, of luminance 1: the eye takes a warm room for less warm
 than it is, and a cool one for less cool. R is the mean with every circuit at full level. The eye follows the scene only in part
-(ADAPTATION), so a low scene stays low. The exponential never clips and lets a bright light run
-to white. A browser does the same sums in the same order.
+(ADAPTATION), so a low scene stays low. The share never quite reaches 1: a bright light runs to white
+slowly, so that a ceiling over a cove keeps its slope. A browser does the same sums in the same order.
 """
 
 from __future__ import annotations
@@ -29,10 +29,12 @@ from engineering.refusal import above_zero, not_negative
 FloatArray = NDArray[np.float64]
 ByteArray = NDArray[np.uint8]
 
-KEY = 0.72
+KEY = 0.79
 ADAPTATION = 0.52
 DARKEST = 0.004
 CONTRAST = 1.14
+# How slowly bright light runs to white: the slower, the smaller; without end it were an exponential.
+SHOULDER = 2.2
 # How far the eye follows the colour of the light: common practice, no source. 0 not at all, 1 until
 # all light is white.
 WHITE_ADAPTATION = 0.22
@@ -105,5 +107,6 @@ def to_bytes(luminance_cd_m2: FloatArray, exposure_m2_cd: float) -> ByteArray:
     >>> to_bytes(np.array([0.0, 1e9]), 1.0).tolist()
     [0, 255]
     """
-    share = 1 - np.exp(-np.power(exposure_m2_cd * luminance_cd_m2, CONTRAST))
+    lit = np.power(exposure_m2_cd * luminance_cd_m2, CONTRAST)
+    share = 1 - np.power(1 + lit / SHOULDER, -SHOULDER)
     return np.asarray(np.floor(255 * encode(share) + 0.5).astype(np.uint8))

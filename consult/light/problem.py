@@ -20,6 +20,7 @@ from engineering.passage import passage
 from engineering.room import FITTINGS_IN_ANY_ROOM, FITTINGS_PER_M2
 from engineering.room_faces import Colour, Cuboid
 from engineering.tone import WHITE_KELVIN
+from engineering.tunable_white import tunable_rgb
 
 # Where nobody has said: common practice, no source.
 FLOOR, WALLS, CEILING = 0.25, 0.55, 0.75
@@ -264,8 +265,19 @@ def _share(hung: tuple[Hung, ...], share: float) -> tuple[Hung, ...]:
 @lru_cache(maxsize=1024)
 def white(kelvin: float) -> Colour:
     """The colour of a white light, as the eye in the room sees it; four decimals."""
-    red, green, blue = linear_rgb_of_cct(kelvin, adapted_to_k=WHITE_KELVIN)
-    return round(max(0.0, red), 4), round(max(0.0, green), 4), round(max(0.0, blue), 4)
+    return _four_decimals(linear_rgb_of_cct(kelvin, adapted_to_k=WHITE_KELVIN))
+
+
+@lru_cache(maxsize=1024)
+def whites_of(low_k: float, high_k: float) -> tuple[Colour, Colour]:
+    """The colours of the two whites that a light is mixed from, as the eye in the room sees them."""
+    warm, cool = tunable_rgb(low_k, high_k, adapted_to_k=WHITE_KELVIN)
+    return _four_decimals(warm), _four_decimals(cool)
+
+
+def _four_decimals(colour: Colour) -> Colour:
+    red, green, blue = (round(max(0.0, part), 4) for part in colour)
+    return red, green, blue
 
 
 def _channels(
@@ -287,8 +299,8 @@ def _channels(
     if to_k != from_k:
         low, high = min(from_k, to_k), max(from_k, to_k)
         made = [
-            Channel(key=f"{circuit.id}.warm", colour=white(low), hung=hung),
-            Channel(key=f"{circuit.id}.cool", colour=white(high), hung=hung),
+            Channel(key=f"{circuit.id}.{name}", colour=colour, hung=hung)
+            for name, colour in zip(("warm", "cool"), whites_of(low, high), strict=True)
         ]
         kind = "tunable" if circuit.load_kind == "dc-tunable" else "warms"
         keys = tuple(channel.key for channel in made)

@@ -2,9 +2,9 @@
 // sums in the same order as docs/calculations/light.md says, so that screen and print agree.
 
 const DEGREES = 180 / Math.PI;
-const AT_OPENING_M = 0.25;
-const TABLE = 8192;
-const TABLE_END = 4; // square root of exposure times luminance, where the tone is white
+const AT_OPENING_M = 0.3;
+const TABLE = 16384;
+const TABLE_END = 8; // square root of exposure times luminance, where the tone is white
 
 // ---------- The basis ----------
 
@@ -394,11 +394,11 @@ function capsuleOf(start, end, radius, eye) {
 // ---------- The picture ----------
 
 // Bytes by the square root of exposure times luminance: even steps to the eye.
-function toneTable(contrast) {
+function toneTable({ contrast, shoulder }) {
   const table = new Uint8ClampedArray(TABLE + 1);
   for (let step = 0; step <= TABLE; step += 1) {
     const lit = ((step / TABLE) * TABLE_END) ** 2;
-    const share = 1 - Math.exp(-(lit ** contrast));
+    const share = 1 - (1 + lit ** contrast / shoulder) ** -shoulder;
     const signal = share <= 0.0031308 ? 12.92 * share : 1.055 * share ** (1 / 2.4) - 0.055;
     table[step] = Math.floor(255 * signal + 0.5);
   }
@@ -450,7 +450,7 @@ export function paint(basis, stage, weights) {
   const scene = circuits.reduce((sum, circuit, number) => sum + weights[number] * circuit.mean, 0);
   const exposure = tone.key / ((scene + tone.darkest * full) ** tone.adaptation * full ** (1 - tone.adaptation));
   const gain = whiteGain(basis, weights);
-  basis.table ??= toneTable(tone.contrast);
+  basis.table ??= toneTable(tone);
   const { table } = basis;
   const scale = TABLE / TABLE_END;
   const [red, green, blue] = gain.map((part) => part * exposure);

@@ -1,5 +1,6 @@
 """What holds the lights in a picture: cords, stands, bodies on walls; and pictures, chairs, units."""
 
+import itertools
 from decimal import Decimal
 
 import pytest
@@ -68,7 +69,7 @@ def test_bodies_throw_no_shadow_and_stand_in_the_rooms_problem():
     assert not any(box.casts for box in stated.problem.cuboids)
 
 
-@pytest.mark.parametrize(("kind", "seen"), [("picture", 2), ("cupboard", 1), ("rug", 1)])
+@pytest.mark.parametrize(("kind", "seen"), [("picture", 2), ("cupboard", 3), ("rug", 1)])
 def test_what_else_stands_in_a_room_is_drawn(kind, seen):
     one = an_object(kind, x_m=Decimal(0), y_m=Decimal(1), z_m=Decimal(1), width_m=Decimal("0.1"),
                     depth_m=Decimal(1), height_m=Decimal("0.5"))  # fmt: skip
@@ -81,7 +82,8 @@ def test_a_small_seat_is_a_chair_and_a_large_one_a_sofa():
         return furnish(kind="sofa", corner_m=(1, 1, 0), size_m=size, room=ROOM)
 
     assert len(drawn((0.45, 0.45, 0.86))) == 6
-    assert len(drawn((2.2, 0.9, 0.8))) == 4
+    assert len(drawn((2.2, 0.9, 0.8))) == 6  # with two cushions
+    assert len(drawn((0.8, 0.8, 0.8))) == 4  # too narrow for them
     back = max(drawn((0.45, 0.45, 0.86)), key=lambda box: box.low_m[2])
     assert back.low_m[0] == pytest.approx(1.0)  # at the wall that is nearest
 
@@ -91,3 +93,85 @@ def test_a_picture_lies_on_the_wall_nearest_to_it():
     assert frame.high_m[0] == ROOM.length_m
     assert sheet.low_m[0] < frame.low_m[0]
     assert sheet.own == (0.0, 0.0, 0.0)
+
+
+# --- ledges, doors, bedding ---------------------------------------------------------------------
+HIDDEN = Look(shape="none", size_m=0.014)
+
+
+def ledge(start, end, look=HIDDEN):
+    return bodies(ROOM, [(Placement(position_m=start, end_m=end, aim=(0, 0, 1)), look)])
+
+
+def test_tape_that_shines_up_stands_behind_a_slim_channel():
+    (channel,) = ledge((0.5, 2, 2.1), (4.5, 2, 2.1))
+    assert (channel.low_m[0], channel.high_m[0]) == (0.5, 4.5)
+    assert channel.low_m[1] < 2 < channel.high_m[1]
+    assert channel.high_m[1] - channel.low_m[1] < 0.12
+    assert channel.low_m[2] < channel.high_m[2] < 2.1
+    assert not channel.casts
+    assert ledge((0.5, 2, 2.1), (4.5, 2, 2.1), Look(shape="bar", size_m=0.014)) == ()
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "axis", "place"),
+    [
+        ((0.1, 1, 2.1), (0.1, 3, 2.1), 0, 0.0),
+        ((4.9, 1, 2.1), (4.9, 3, 2.1), 0, 5.0),
+        ((1, 0.1, 2.1), (3, 0.1, 2.1), 1, 0.0),
+        ((1, 3.9, 2.1), (3, 3.9, 2.1), 1, 4.0),
+    ],
+)
+def test_beside_a_wall_the_ledge_meets_it(start, end, axis, place):
+    (found,) = ledge(start, end)
+    assert place in (found.low_m[axis], found.high_m[axis])
+    assert found.low_m[axis] <= start[axis] <= found.high_m[axis]
+
+
+def test_two_whites_of_one_run_have_one_ledge_and_one_at_the_floor_is_whole():
+    run = Placement(position_m=(1, 2, 0.02), end_m=(3, 2, 0.02), aim=(0, 0, 1))
+    (found,) = bodies(ROOM, [(run, HIDDEN), (run, HIDDEN)])
+    assert 0 <= found.low_m[2] < found.high_m[2]
+
+
+def doors(kind, corner, size):
+    _body, *others = furnish(kind=kind, corner_m=corner, size_m=size, room=ROOM)
+    return [each for each in others if min(sides_of(each)) < 0.02]
+
+
+def sides_of(box):
+    return [high - low for low, high in zip(box.low_m, box.high_m, strict=True)]
+
+
+@pytest.mark.parametrize(
+    ("corner", "size", "axis", "place"),
+    [
+        ((1, 0, 0), (1.8, 0.6, 2), 1, 0.6),
+        ((1, 3.4, 0), (1.8, 0.6, 2), 1, 3.4),
+        ((0, 1, 0), (0.6, 1.8, 2), 0, 0.6),
+        ((4.4, 1, 0), (0.6, 1.8, 2), 0, 4.4),
+    ],
+)
+def test_a_wardrobe_has_doors_on_the_side_that_faces_the_room(corner, size, axis, place):
+    found = doors("wardrobe", corner, size)
+    assert len(found) == 3
+    for each in found:
+        assert place in (each.low_m[axis], each.high_m[axis])
+        assert not each.casts
+    along = 1 - axis
+    found.sort(key=lambda each: each.low_m[along])
+    assert all(a.high_m[along] < b.low_m[along] for a, b in itertools.pairwise(found))
+
+
+def test_an_island_has_doors_on_both_sides_and_a_worktop_at_a_wall_on_one():
+    assert len(doors("worktop", (1, 1.5, 0), (1.8, 0.9, 0.9))) == 6
+    assert len(doors("worktop", (1, 0, 0), (1.8, 0.6, 0.9))) == 3
+
+
+def test_a_bed_has_a_throw_at_its_foot():
+    head_at_left = furnish(kind="bed", corner_m=(0.1, 1, 0), size_m=(2, 1.6, 0.5), room=ROOM)
+    throw = max(head_at_left, key=lambda each: each.low_m[0])
+    assert throw.low_m[2] == pytest.approx(0.5)
+    assert sides_of(throw)[2] == pytest.approx(0.02)
+    cot = furnish(kind="bed", corner_m=(0.1, 1, 0), size_m=(1.4, 0.7, 0.5), room=ROOM)
+    assert len(cot) == len(head_at_left) - 2  # neither throw nor headboard
