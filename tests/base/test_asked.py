@@ -4,9 +4,10 @@ import uuid
 
 import pytest
 from django.db import IntegrityError, connection, transaction
+from django.db.models import F
 from django.db.transaction import TransactionManagementError
 
-from base.asked import Asked, by_key, locked_by_key, put
+from base.asked import Asked, by_key, changed, locked_by_key, put
 from base.models import Deed
 from catalogue.models import Feed, Product
 from consult.models import CircuitFitting, JournalEntry, Room
@@ -144,3 +145,20 @@ def test_a_lock_outside_a_transaction_is_refused():
         assert locked_by_key(Room).first(uuid.uuid4()) is None
     with pytest.raises(TransactionManagementError):
         locked_by_key(Room).first(uuid.uuid4())
+
+
+def test_a_row_is_changed_and_given_as_it_then_is_in_one_statement(design):
+    row, other = Room.objects.order_by("pk")
+    rows = Room.objects.filter(pk=row.pk)
+    with counted_queries() as counted:
+        found = changed(rows, last_circuit_number=F("last_circuit_number") + 1, name="Snug")
+    assert len(counted) == 1
+    assert found.last_circuit_number == row.last_circuit_number + 1
+    assert found.name == "Snug"
+    assert values(found) == values(rows.get())
+    assert Room.objects.get(pk=other.pk).name == other.name
+
+
+def test_of_no_row_nothing_is_changed(design):
+    assert changed(Room.objects.filter(pk=uuid.uuid4()), name="Snug") is None
+    assert not Room.objects.filter(name="Snug").exists()
