@@ -30,6 +30,17 @@ def gaps_of(room: RoomPart) -> tuple[Gap, ...]:
     return tuple((each, gap) for each in room.openings if (gap := placed(each, room)) is not None)
 
 
+def opened(room: RoomPart) -> tuple[BoxRoom, tuple[Gap, ...]] | None:
+    """A room with its openings; None where it has none, or lacks its size."""
+    gaps = gaps_of(room)
+    if not gaps:
+        return None
+    try:
+        return box_of(room), gaps
+    except Lacks:
+        return None
+
+
 def is_in(gap: WallOpening, space: BoxRoom, place: Placement) -> bool:
     """Tell whether a piece would be fixed on its wall just where that is open."""
     ends = (place.position_m, place.end_m or place.position_m)
@@ -91,13 +102,9 @@ def _where(case: Case, gap: Gap) -> dict[str, str]:
 )
 def fitting_in_opening(case: Case) -> Iterator[Found]:
     for room in case.house.design.rooms:
-        gaps = gaps_of(room)
-        try:
-            space = box_of(room) if gaps else None
-        except Lacks:
+        if not (box := opened(room)):
             continue
-        if space is None:
-            continue
+        space, gaps = box
         for circuit, named, part, load in _hanging(case.house, room):
             try:
                 _law, _look, hanging = as_hung(case.house, part, load)
@@ -137,13 +144,9 @@ def keypad_in_opening(case: Case) -> Iterator[Found]:
         if position.x_m is None or position.y_m is None or position.is_outside:
             continue
         room = case.room(position.room)
-        gaps = gaps_of(room)
-        try:
-            space = box_of(room) if gaps else None
-        except Lacks:
+        if not (box := opened(room)):
             continue
-        if space is None:
-            continue
+        space, gaps = box
         at = (float(position.x_m), float(position.y_m), position.height_mm / KEYPAD_MM)
         for gap in gaps:
             if is_in(gap[1], space, Placement(position_m=at)):
