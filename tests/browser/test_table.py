@@ -58,6 +58,21 @@ def test_nothing_stands_in_the_way(live_server, page, enter, designer, house, ro
     assert complaints == []
 
 
+TYPES_AT_ONCE = """() => document.addEventListener('htmx:afterSwap', () => setTimeout(() => {
+    const field = document.querySelector('#product-words');
+    field.value = 'tilting';
+    field.dispatchEvent(new Event('input', { bubbles: true }));
+}, 0), { once: true })"""
+
+
+def test_what_is_typed_the_moment_a_form_stands_is_heard(live_server, page, enter, designer, room):
+    enter(designer)
+    at(page, live_server.url + room.get_absolute_url())
+    page.evaluate(TYPES_AT_ONCE)
+    page.get_by_role("button", name="Add by form").click()
+    expect(page.locator("#products")).to_contain_text("Tilting downlight")
+
+
 def test_a_line_is_typed_and_the_next_one_can_follow(live_server, page, enter, designer, room):
     enter(designer)
     at(page, live_server.url + room.get_absolute_url())
