@@ -25,6 +25,7 @@ from datetime import date
 from decimal import Decimal
 
 from base.content import Content
+from quoting.money import EXACT
 from quoting.pack import Pack
 
 #: Raised by one when an entry changes its meaning or goes. A new entry with a default keeps it.
@@ -295,6 +296,12 @@ class Change(Content):
     net_delta: Decimal
     gross_delta: Decimal | None = None  # with tax; None in issues of before it was kept
 
+    @property
+    def tax_delta(self) -> Decimal | None:
+        if self.gross_delta is None:
+            return None
+        return EXACT.subtract(self.gross_delta, self.net_delta)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Variation(Content):
@@ -316,6 +323,11 @@ class Variation(Content):
     net_change: Decimal | None = None  # after discounts on the whole
     tax_change: Decimal | None = None
     gross_change: Decimal | None = None
+
+    @property
+    def tells_tax(self) -> bool:
+        """Whether its changes are told with tax: always but in issues of before it was kept."""
+        return bool(self.changes) and all(row.gross_delta is not None for row in self.changes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -112,7 +112,7 @@ class ShownOffer:
     def tells_change_with_tax(self) -> bool:
         """Whether what changes an order is told with tax in: always but in issues of long ago."""
         told = self.offer.variation
-        return told is not None and all(row.gross_delta is not None for row in told.changes)
+        return told is not None and told.tells_tax
 
     @property
     def parts(self) -> tuple[ShownPart, ...]:

@@ -5,11 +5,13 @@ a byte order mark, without which spreadsheets take accents and currency signs fo
 The column ``amount`` has its sign, so that its sum is the taxable total.
 
 A variation of an order holds the whole job as it is to become, and so do its lines and amounts.
-What it changes stands in records of the kind ``change``, whose column ``change`` adds up to the
-variation's own amount with tax; records of the kind ``total`` say in ``total`` what was ordered,
-what the variation comes to, and the new total, each with tax. What the client may choose stands in
-records of the kind ``option``: what taking it changes, in ``option_net`` and ``option_with_tax``.
-Elsewhere these columns are empty.
+What it changes stands in records of the kind ``change``: without tax, the tax, and with tax, to the
+minor unit as the page and the print tell it. ``change_net``, ``change_tax`` and ``change_with_tax``
+each add up to what the variation itself comes to. Issues of before tax was kept line by line have
+one record for the tax of all changes instead. Records of the kind ``total`` say in ``total`` what
+was ordered, what the variation comes to, and the new total, each with tax. What the client may
+choose stands in records of the kind ``option``: what taking it changes, in ``option_net`` and
+``option_with_tax``. Elsewhere these columns are empty.
 
 A text cell that a spreadsheet could take for a formula gets an apostrophe in front (OWASP, CSV
 injection; also where such a sign follows white space, and for its full-width forms). Numbers are
@@ -45,7 +47,9 @@ COLUMNS = (
     "provisional",
     "note",
     "quantity_before",
-    "change",
+    "change_net",
+    "change_tax",
+    "change_with_tax",
     "total",
     "option_net",
     "option_with_tax",
@@ -115,10 +119,12 @@ def _variation(offer: Offer) -> Iterator[dict[str, str | Decimal | None]]:
             "quantity": row.after,
             "quantity_before": row.before,
             "unit": "" if row.before is None and row.after is None else row.unit,
-            "change": row.net_delta,
+            "change_net": row.net_delta,
+            "change_tax": row.tax_delta,
+            "change_with_tax": row.gross_delta,
         }
-    if told.tax_change is not None:
-        yield {"kind": "change", "description": offer.tax_name, "change": told.tax_change}
+    if told.tax_change and not told.tells_tax:
+        yield {"kind": "change", "description": offer.tax_name, "change_tax": told.tax_change}
     for name, amount in (
         (f"ordered {told.since}", told.ordered_gross),
         (f"variation {told.number}", EXACT.subtract(offer.totals.gross, told.ordered_gross)),

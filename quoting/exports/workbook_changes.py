@@ -13,11 +13,18 @@ type _Words = Callable[[str], str]
 
 
 def changes_sheet(sheet: Worksheet, told: Variation, offer: Offer, words: _Words) -> None:
-    """Fill the sheet with the lines that are not as they were ordered, and what each changes."""
+    """Fill the sheet with the lines that are not as they were ordered, and what each changes.
+
+    What a change comes to with tax is a formula; both are empty in issues of before it was kept.
+    """
     _ = words
-    headings = [_("What"), _("Place"), _("Before"), _("Now"), _("Unit"), _("Change without tax")]
-    cells.headings(sheet, headings, (44, 24, 10, 10, 8, 18))
-    money = cells.money_format(minor_digits(offer.currency))
+    headings = [
+        *(_("What"), _("Place"), _("Before"), _("Now"), _("Unit")),
+        *(_("Change without tax"), offer.tax_name, _("Change with tax")),
+    ]
+    cells.headings(sheet, headings, (44, 24, 10, 10, 8, 20, 14, 18))
+    digits = minor_digits(offer.currency)
+    money = cells.money_format(digits)
     for row, change in enumerate(told.changes, start=2):
         cells.text(sheet.cell(row, 1), change.what)
         cells.text(sheet.cell(row, 2), change.place)
@@ -27,6 +34,9 @@ def changes_sheet(sheet: Worksheet, told: Variation, offer: Offer, words: _Words
         if change.before is not None or change.after is not None:
             cells.text(sheet.cell(row, 5), change.unit)
         cells.number(sheet.cell(row, 6), change.net_delta, money)
+        if change.tax_delta is not None:
+            cells.number(sheet.cell(row, 7), change.tax_delta, money)
+            cells.formula(sheet.cell(row, 8), f"=ROUND(F{row}+G{row},{digits})", money)
 
 
 def variation_rows(
@@ -57,9 +67,10 @@ def variation_rows(
         cells.number(sheet.cell(row, 2), EXACT.subtract(total, change), money)
         cells.formula(sheet.cell(row, 3), f"=ROUND(D{row}-B{row},{digits})", money)
         cells.formula(sheet.cell(row, 4), f"=B{taxable_row + place}", money)
-        if place == 0:
+        if place == 0 or told.tells_tax:
             last = max(len(told.changes) + 1, 2)
-            left = f"=ROUND(C{row}-SUM(Changes!$F$2:$F${last}),{digits})"
+            column = "FGH"[place]
+            left = f"=ROUND(C{row}-SUM(Changes!${column}$2:${column}${last}),{digits})"
             cells.formula(sheet.cell(row, 5), left, money)
         row += 1
     return row

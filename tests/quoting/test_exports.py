@@ -340,13 +340,17 @@ def test_a_quotation_needs_a_line() -> None:
 def a_variation(**changes: Any) -> Offer:
     """The full offer as a change of an order of 100.00 without tax, 118.00 with it."""
     offer = a_full_offer()
-    net = offer.totals.taxable - 100
+    net, gross = offer.totals.taxable - 100, offer.totals.gross - 118
+    five, six = Decimal("5.00"), Decimal("6.00")
     rows = (
         Change(
-            what="=Pendant", place="Hall", before=Decimal(2), after=Decimal(3), net_delta=net - 5
+            what="=Pendant", place="Hall", before=Decimal(2), after=Decimal(3),
+            net_delta=net - five, gross_delta=gross - six,
         ),
-        Change(what="Restocking", before=None, after=Decimal(1), net_delta=Decimal(5)),
-    )
+        Change(
+            what="Restocking", before=None, after=Decimal(1), net_delta=five, gross_delta=six
+        ),
+    )  # fmt: skip
     told = Variation(
         number=2,
         order="Q-2031-0004-A",
@@ -361,13 +365,23 @@ def a_variation(**changes: Any) -> Offer:
     return replace(offer, variation=replace(told, **changes))
 
 
+def without_tax_by_line(offer: Offer) -> Offer:
+    """The variation as issues of before tax was kept line by line hold it."""
+    rows = tuple(replace(row, gross_delta=None) for row in offer.variation.changes)
+    return replace(offer, variation=replace(offer.variation, changes=rows))
+
+
 def test_the_csv_of_a_variation_tells_its_own_amount_and_the_new_total() -> None:
     offer = a_variation()
     content = csv_table.write(offer=offer.to_content())
     change = offer.totals.gross - 118
     assert csv_sum(content, "amount") == offer.totals.taxable
-    assert csv_sum(content, "change") == change
+    sums = [csv_sum(content, f"change_{name}") for name in ("net", "tax", "with_tax")]
+    assert sums == [offer.totals.taxable - 100, offer.totals.tax - 18, change]
     rows = csv_rows(content)
+    told = [row for row in rows if row["kind"] == "change"]
+    assert [row["change_with_tax"] for row in told] == [str(change - 6), "6.00"]
+    assert [row["change_tax"] for row in told] == [str(offer.totals.tax - 19), "1.00"]
     assert [Decimal(row["total"]) for row in rows if row["kind"] == "total"] == [
         Decimal(118),
         change,
@@ -377,7 +391,17 @@ def test_the_csv_of_a_variation_tells_its_own_amount_and_the_new_total() -> None
     assert (pendant["quantity_before"], pendant["quantity"]) == ("2", "3")
     assert pendant["description"] == "'=Pendant"
     plain = csv_rows(csv_table.write(offer=a_full_offer().to_content()))
-    assert {row["change"] + row["total"] + row["quantity_before"] for row in plain} == {""}
+    only_here = ("change_net", "change_tax", "change_with_tax", "total", "quantity_before")
+    assert {row[column] for row in plain for column in only_here} == {""}
+
+
+def test_the_csv_of_an_older_variation_has_the_tax_of_all_changes_at_once() -> None:
+    offer = without_tax_by_line(a_variation())
+    content = csv_table.write(offer=offer.to_content())
+    assert csv_sum(content, "change_net") == offer.totals.taxable - 100
+    (tax,) = [row for row in csv_rows(content) if row["change_tax"]]
+    assert (tax["description"], Decimal(tax["change_tax"])) == ("VAT", offer.totals.tax - 18)
+    assert {row["change_with_tax"] for row in csv_rows(content)} == {""}
 
 
 def test_the_workbook_of_a_variation_works_out_what_changes() -> None:
@@ -395,7 +419,19 @@ def test_the_workbook_of_a_variation_works_out_what_changes() -> None:
         row = book.row_of("Totals", label)
         found = [book.value("Totals", f"{column}{row}") for column in "BCD"]
         assert found == [ordered, total - ordered, total]
-    assert book.value("Totals", f"E{book.row_of('Totals', 'Change without tax')}") == 0
+        assert book.value("Totals", f"E{row}") == 0
+    for number, change in enumerate(offer.variation.changes, start=2):
+        found = [book.value("Changes", f"{column}{number}") for column in "FGH"]
+        assert found == [
+            change.net_delta,
+            change.gross_delta - change.net_delta,
+            change.gross_delta,
+        ]
+    assert [book.value("Changes", f"{column}1") for column in "FGH"] == [
+        "Change without tax",
+        "VAT",
+        "Change with tax",
+    ]
     assert book.row_of("Totals", "Variation 2 of order Q-2031-0004-A")
 
 
@@ -403,7 +439,19 @@ def test_the_workbook_notices_changes_that_do_not_add_up() -> None:
     offer = a_variation()
     told = replace(offer.variation, changes=offer.variation.changes[:1])
     book = Book(workbook.write(offer=replace(offer, variation=told).to_content()))
-    assert book.value("Totals", f"E{book.row_of('Totals', 'Change without tax')}") == 5
+    left = [
+        book.value("Totals", f"E{book.row_of('Totals', f'Change {what} tax')}")
+        for what in ("without", "of", "with")
+    ]
+    assert left == [5, 1, 6]
+
+
+def test_the_workbook_of_an_older_variation_tells_no_tax_by_line() -> None:
+    book = Book(workbook.write(offer=without_tax_by_line(a_variation()).to_content()))
+    assert (book.value("Changes", "G2"), book.value("Changes", "H2")) == (None, None)
+    without = book.row_of("Totals", "Change without tax")
+    left = [book.value("Totals", f"E{row}") for row in range(without, without + 3)]
+    assert left == [0, None, None]
 
 
 def test_the_quotation_of_a_variation_refers_to_its_order(schema: etree.XMLSchema) -> None:

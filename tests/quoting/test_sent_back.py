@@ -24,6 +24,8 @@ from quoting.varied_draft import varied
 from tests.conftest import all_of, logged_in, one
 from tests.factories import PersonFactory, a_quote
 from tests.quoting.agreement import amounts_in, file_faults
+from tests.quoting.readings import csv_rows, csv_sum
+from tests.quoting.spreadsheet import Book
 from tests.quoting.test_documents import text_of
 from tests.quoting.test_variations import order, two_more
 
@@ -108,6 +110,34 @@ def test_client_and_paper_read_each_change_with_tax(by, fewer):
     assert told == [row.gross_delta for row in rows]
     text = text_of(documents.proposal_pdf(revision))
     assert all(f"−£{-row.gross_delta:,.2f}" in text for row in rows)
+
+
+def test_the_files_of_a_variation_hold_each_change_as_the_client_reads_it(by, fewer):
+    quotes.quote_change(by=by, quote=fewer, discount_share=Decimal("0.0333"))
+    revision = quotes.quote_issue(by=by, quote=Quote.objects.get(pk=fewer.pk))
+    secret = links.new_secret()
+    links.link_make(by=by, revision=revision, for_whom="Ida", secret=secret)
+    page = Client().get(reverse("quoting:offer", args=[secret]))
+    rows = all_of(page, "#variation tbody tr")
+    read = [(row.all("th")[0].text, amounts_in(row.text)[-1]) for row in rows]
+    assert len(read) > 2
+    told = read_offer(revision).variation
+    office = logged_in(by)
+    table = office.get(reverse("quoting:export", args=[revision.pk, "csv"])).content
+    records = [row for row in csv_rows(table) if row["kind"] == "change"]
+    assert [(row["description"], Decimal(row["change_with_tax"])) for row in records] == read
+    assert csv_sum(table, "change_net") == told.net_change
+    assert csv_sum(table, "change_tax") == told.tax_change
+    assert csv_sum(table, "change_with_tax") == told.gross_change
+    book = Book(office.get(reverse("quoting:export", args=[revision.pk, "xlsx"])).content)
+    cells = [
+        (book.value("Changes", f"A{row}"), book.value("Changes", f"H{row}"))
+        for row in range(2, len(read) + 2)
+    ]
+    assert cells == read
+    for what in ("without", "of", "with"):
+        row = book.row_of("Totals", f"Change {what} tax")
+        assert book.value("Totals", f"E{row}") == 0
 
 
 def test_payloads_from_before_are_told_without_tax_as_they_were(by, fewer):
