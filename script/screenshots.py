@@ -12,6 +12,7 @@ import socket
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,7 +20,14 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 WIDTHS = (390, 820, 1440)
+PICTURES_WITHIN_MS = 180_000
 HEIGHTS = {390: 844, 820: 1180, 1440: 900}
+# Of the pictures that are shown, how many have not come, and how many came as none.
+PICTURES_MISSING = """() => {
+  const shown = [...document.images].filter((each) => each.checkVisibility());
+  const count = (test) => shown.filter(test).length;
+  return [count((each) => !each.complete), count((each) => each.complete && !each.naturalWidth)];
+}"""
 SCHEMES = ("light", "dark")
 CHROMIUM_ARGUMENTS = (
     "--no-sandbox",
@@ -122,6 +130,44 @@ def session_cookie(address: str) -> dict[str, Any]:
     return {"name": settings.SESSION_COOKIE_NAME, "value": session.session_key, "url": address}
 
 
+def is_at_rest(page: Any) -> bool:
+    """Waits until the page fetches nothing more; tells whether it came to that."""
+    from playwright.sync_api import TimeoutError as LateError
+
+    try:
+        page.wait_for_load_state("networkidle", timeout=PICTURES_WITHIN_MS)
+    except LateError:
+        return False
+    return True
+
+
+def show_all(page: Any) -> None:
+    """Makes the window as high as the page: what lies below it is fetched and painted only in sight."""
+    size = page.viewport_size
+    height = page.evaluate("document.documentElement.scrollHeight")
+    page.set_viewport_size(
+        {"width": size["width"], "height": min(max(height, size["height"]), 16000)}
+    )
+    page.wait_for_timeout(100)
+
+
+def missing_pictures(page: Any) -> list[str]:
+    """Waits for the pictures that are shown; returns a sentence where some are late or none at all."""
+    ends = time.monotonic() + PICTURES_WITHIN_MS / 1000
+    # Asked again and again from here: the pages' policy lets nothing be evaluated inside them.
+    while True:
+        late, broken = page.evaluate(PICTURES_MISSING)
+        if not late or time.monotonic() > ends:
+            break
+        page.wait_for_timeout(100)
+    told = []
+    if late:
+        told.append(f"{late} of its pictures not there within {PICTURES_WITHIN_MS / 1000:g} s")
+    if broken:
+        told.append(f"{broken} of its pictures cannot be shown")
+    return told
+
+
 def take(context: Any, shot: Shot, file: Path) -> list[str]:
     """Takes one picture; returns what is wrong with the page."""
     problems: list[str] = []
@@ -136,7 +182,9 @@ def take(context: Any, shot: Shot, file: Path) -> list[str]:
             else None
         ),
     )
-    response = page.goto(shot.url, wait_until="networkidle")
+    response = page.goto(shot.url, wait_until="load")
+    if not is_at_rest(page):
+        problems.append(f"still fetching after {PICTURES_WITHIN_MS / 1000:g} s")
     if response is None or response.status != shot.status:
         problems.append(f"status {response and response.status} instead of {shot.status}")
     if page.url.rstrip("/") != shot.url.rstrip("/"):
@@ -147,13 +195,8 @@ def take(context: Any, shot: Shot, file: Path) -> list[str]:
     )
     if wider > 0:
         problems.append(f"{wider} px wider than the window")
-    # What lies below the window is painted only once it comes into sight.
-    size = page.viewport_size
-    height = page.evaluate("document.documentElement.scrollHeight")
-    page.set_viewport_size(
-        {"width": size["width"], "height": min(max(height, size["height"]), 16000)}
-    )
-    page.wait_for_timeout(100)
+    show_all(page)
+    problems += missing_pictures(page)
     page.screenshot(path=str(file), full_page=True)
     page.close()
     return problems
