@@ -1,14 +1,16 @@
 """A real browser on a live server: Debian's Chromium, somebody logged in, and axe."""
 
+import functools
 import os
 import shutil
+import time
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from base.models import Person
 from consult.models import Project
@@ -26,6 +28,9 @@ ARGUMENTS = [
 ]
 WIDTHS = (390, 820, 1440)
 LOOKS = ("light", "dark")
+PATIENCE_S = 20  # a busy machine is slow, not wrong
+
+expect.set_options(timeout=PATIENCE_S * 1000)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -40,6 +45,27 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
     if not chromium:
         pytest.fail("No Chromium. Install one, or name it in the environment variable CHROMIUM.")
     return {**browser_type_launch_args, "executable_path": chromium, "args": ARGUMENTS}
+
+
+@pytest.fixture(autouse=True)
+def a_click_ends_where_the_scripts_have_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What follows a click that leads to another page finds that page ready, as a person would."""
+    click = Locator.click
+
+    @functools.wraps(click)
+    def and_be_there(self: Locator, **how: Any) -> None:
+        click(self, **how)
+        self.page.wait_for_load_state("domcontentloaded")
+
+    monkeypatch.setattr(Locator, "click", and_be_there)
+
+
+def in_time(page: Page, what: Callable[[], Any]) -> Any:
+    """What this gives once it gives something true, asked again while the page goes on."""
+    until = time.monotonic() + PATIENCE_S
+    while not (found := what()) and time.monotonic() < until:
+        page.wait_for_timeout(50)
+    return found
 
 
 @pytest.fixture

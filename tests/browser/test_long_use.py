@@ -10,7 +10,9 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from base.models import Person
 from consult.models import Circuit, CircuitFitting, JournalEntry, Project, Room
+from consult.presence_models import Presence
 from consult.reader import read_design
+from tests.browser.conftest import in_time
 from tests.conftest import logged_in
 from tests.factories import a_product, a_project, a_receiver, with_rates
 
@@ -193,7 +195,7 @@ def test_two_people_work_in_one_room(
     address = live_server.url + room.get_absolute_url()
     enter(designer)
     at(page, address)
-    page.wait_for_timeout(2000)  # one is seen from the first look on
+    assert in_time(page, Presence.objects.filter(person=designer).exists)
     at(colleague, address)
     expect(colleague.locator("#others")).to_contain_text(f"{designer.name} is here too")
     page.reload()

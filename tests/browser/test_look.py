@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from tests.browser.conftest import in_every_look
+from tests.browser.conftest import in_every_look, in_time
 from tests.factories import a_project
 
 FOCUS_TARGET = "#swapped"
@@ -99,6 +99,7 @@ def test_focus_stays_where_the_person_is(live_server, page, enter, manager, answ
     with page.expect_response("**/swap-for-test"):
         page.get_by_role("button", name="Save", exact=True).first.press("Enter")
     expect(page.locator(".htmx-request, .htmx-settling, .htmx-swapping")).to_have_count(0)
+    assert in_time(page, lambda: where(page) == place)
     page.wait_for_timeout(100)
     assert where(page) == place
 

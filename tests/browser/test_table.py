@@ -8,8 +8,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from consult.models import Circuit, CircuitFitting, JournalEntry, Room, Scene, SceneLevel
+from consult.presence_models import Presence
 from consult.services import circuits, keypads, patterns
-from tests.browser.conftest import barriers, in_every_look
+from tests.browser.conftest import barriers, in_every_look, in_time
 from tests.factories import a_circuit, a_product, a_project, a_receiver, with_rates
 
 
@@ -174,14 +175,14 @@ def test_an_edit_without_connection_waits_survives_a_reload_and_is_sent_once(
     assert JournalEntry.objects.count() == acts
     waiting = page.evaluate("localStorage.getItem('edits-that-wait')")
     context.set_offline(False)
-    expect(page.locator("#waiting")).to_be_hidden(timeout=15_000)
+    expect(page.locator("#waiting")).to_be_hidden()
     expect(page.locator("#circuits")).to_contain_text("Accent")
     made = list(Circuit.objects.filter(layer="accent").order_by("number"))
     assert [row.fittings.get().pieces for row in made] == [1, 2]
     # The same edits once more, as after a crash between sending and striking out.
     page.evaluate("text => localStorage.setItem('edits-that-wait', text)", waiting)
     page.reload()
-    expect(page.locator("#waiting")).to_be_hidden(timeout=15_000)
+    expect(page.locator("#waiting")).to_be_hidden()
     page.wait_for_load_state("networkidle")
     assert Circuit.objects.filter(layer="accent").count() == 2
 
@@ -199,12 +200,12 @@ def test_an_expired_session_asks_for_the_log_in_and_then_goes_on(
     context.set_offline(False)
     # The line says so, unless something else that asked has moved the page to the log-in already.
     told = page.locator("#waiting", has_text="logged out").or_(page.locator("#id_login"))
-    expect(told).to_be_visible(timeout=15_000)
+    expect(told).to_be_visible()
     page.wait_for_load_state("networkidle")  # it may be on its way to the log-in still
     assert not Circuit.objects.filter(layer="accent").exists()
     enter(designer)
     at(page, live_server.url + room.get_absolute_url())
-    expect(page.locator("#circuits")).to_contain_text("Accent", timeout=15_000)
+    expect(page.locator("#circuits")).to_contain_text("Accent")
     assert Circuit.objects.get(layer="accent").fittings.get().pieces == 3
 
 
@@ -216,11 +217,11 @@ def test_a_line_entered_after_the_session_ended_goes_on_after_the_log_in(
     context.clear_cookies(name="sessionid")
     page.locator("#quick-line").fill("3 tilting downlight dim accent")
     page.locator("#quick-line").press("Enter")
-    expect(page.locator("#id_login")).to_be_visible(timeout=15_000)
+    expect(page.locator("#id_login")).to_be_visible()
     assert not Circuit.objects.filter(layer="accent").exists()
     enter(designer)
     at(page, live_server.url + room.get_absolute_url())
-    expect(page.locator("#circuits")).to_contain_text("Accent", timeout=15_000)
+    expect(page.locator("#circuits")).to_contain_text("Accent")
     assert Circuit.objects.get(layer="accent").fittings.get().pieces == 3
 
 
@@ -270,7 +271,7 @@ def test_undo_and_redo_by_key(live_server, page, enter, designer, room):
 def test_a_colleague_is_seen(live_server, page, enter, designer, office, room, browser):
     enter(designer)
     at(page, live_server.url + room.get_absolute_url())
-    page.wait_for_timeout(2500)
+    assert in_time(page, Presence.objects.filter(person=designer).exists)
     other = browser.new_context()
     from django.conf import settings
 
@@ -282,7 +283,7 @@ def test_a_colleague_is_seen(live_server, page, enter, designer, office, room, b
     theirs.goto(live_server.url + room.get_absolute_url())
     top = theirs.locator("h1").bounding_box()
     line, strip = theirs.locator("#others"), theirs.locator(".room-strip")
-    expect(line).to_contain_text(f"{designer.name} is here too", timeout=8000)
+    expect(line).to_contain_text(f"{designer.name} is here too")
     assert theirs.locator("h1").bounding_box() == top  # nothing jumps
     box = line.bounding_box()
     assert box["y"] + box["height"] <= strip.bounding_box()["y"]
