@@ -189,7 +189,7 @@ def draft_of(
     """
     business = Business.objects.current()
     day = quote.priced_on or day or timezone.localdate()
-    terms = terms_of(quote, currency=business.currency)
+    terms = terms_of(quote, currency=business.currency, day=day)
     house, plan, bill, gaps = _billed(quote, choice, day, terms, plan_of)
     taxes = {tax.tax_class: tax.share for tax in house.stock.taxes}
     is_kept = not quote._state.adding  # else nobody can have typed anything to it

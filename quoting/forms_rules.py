@@ -113,6 +113,13 @@ class SellingRuleForm(forms.Form):
         decimal_places=2,
         help_text=_("A margin is below 100 %."),
     )
+    from_day = forms.DateField(
+        label=_("For prices from"),
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
+        help_text=_(
+            "Today or later. Quotes priced as of an earlier day keep the rules of that day."
+        ),
+    )
 
     def __init__(self, *args: Any, places: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -126,7 +133,7 @@ class SellingRuleForm(forms.Form):
         scope, _bar, about = place.partition("|")
         values |= {"scope": scope or "product", "about": about or reference}
         share, sell_by = values.get("share"), values.get("sell_by")
-        if sell_by == SellingRule.SellBy.LIST:
+        if sell_by in (SellingRule.SellBy.LIST, SellingRule.SellBy.NONE):
             values["share"] = None
             return values
         if share is None and "share" not in self.errors:

@@ -3,6 +3,7 @@
 Read in four queries into one frozen value; what it answers is pure.
 """
 
+import datetime
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -76,8 +77,11 @@ def tax_of(treatment: str, taxes: dict[str, Decimal | None]) -> Decimal | None:
     return taxes[TREATMENT_CLASSES[treatment]]
 
 
-def terms_of(quote: Quote, *, currency: str) -> Terms:
-    """The terms of a quote as they stand. Four queries; fewer for a quote that is not kept."""
+def terms_of(quote: Quote, *, currency: str, day: datetime.date) -> Terms:
+    """The terms of a quote with the rules of selling of its pricing day.
+
+    Four queries; fewer for a quote that is not kept.
+    """
     rules = QuotingRules.objects.current()
     kept = QuoteDiscount.objects.filter(quote=quote) if not quote._state.adding else ()
     return Terms(
@@ -89,7 +93,7 @@ def terms_of(quote: Quote, *, currency: str) -> Terms:
         ),
         sell_by=quote.sell_by,
         sell_share=quote.sell_share,
-        own_ways={(row.scope, row.about): row for row in SellingRule.objects.all()},
+        own_ways=SellingRule.objects.on(day),
         taste=_taste(rules),
         discounts={(row.scope, row.about): row for row in kept},
         rules=rules,

@@ -5,6 +5,7 @@ All figures here are the business's own: none has a source.
 
 from __future__ import annotations
 
+import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -123,11 +124,19 @@ class QuotingRules(Versioned):
         }.get(role, Decimal(0))
 
 
+class SellingRuleQuerySet(models.QuerySet["SellingRule"]):
+    def on(self, day: datetime.date) -> dict[tuple[str, str], SellingRule]:
+        """What is in force on a day by scope and what it is on: the newest rule not after it."""
+        begun = self.filter(from_day__lte=day).order_by("from_day")
+        newest = {(row.scope, row.about): row for row in begun}
+        return {place: row for place, row in newest.items() if row.sell_by != row.SellBy.NONE}
+
+
 class SellingRule(Versioned):
-    """How a product, a kind of product or what a supplier brings is sold, in every quote.
+    """How a product, a kind of product or what a supplier brings is sold from a day on, in every quote.
 
     A product's own rule comes first, then its kind's, then its supplier's; what has none is sold as
-    its quote says.
+    its quote says. A rule holds until the next of the same place; one may say that there is none.
     """
 
     class Scope(models.TextChoices):
@@ -139,6 +148,7 @@ class SellingRule(Versioned):
         MARGIN = "margin", _("a margin on the cost")
         MARKUP = "markup", _("a mark-up on the cost")
         LIST = "list", _("the catalogue's sell price")
+        NONE = "none", _("no rule of its own any more")
 
     scope = models.CharField(_("on"), max_length=10, choices=Scope)
     about = models.CharField(_("which"), max_length=120)  # reference, kind or supplier's name
@@ -146,13 +156,18 @@ class SellingRule(Versioned):
     share = models.DecimalField(
         _("margin or mark-up"), max_digits=5, decimal_places=4, null=True, blank=True
     )
+    from_day = models.DateField(_("from"), default=datetime.date(2020, 1, 1))
+
+    objects = SellingRuleQuerySet.as_manager()
 
     class Meta:
-        ordering = ["scope", "about"]
+        ordering = ["scope", "about", "-from_day"]
         constraints = [
-            models.UniqueConstraint(fields=["scope", "about"], name="selling_rule_once"),
+            models.UniqueConstraint(
+                fields=["scope", "about", "from_day"], name="selling_rule_once_a_day"
+            ),
             models.CheckConstraint(
-                condition=Q(sell_by="list", share=None)
+                condition=Q(sell_by__in=["list", "none"], share=None)
                 | Q(sell_by="margin", share__gte=0, share__lt=1)
                 | Q(sell_by="markup", share__gte=0),
                 name="selling_rule_has_its_share",
@@ -160,7 +175,7 @@ class SellingRule(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.scope} {self.about}"
+        return f"{self.scope} {self.about} {self.from_day}"
 
 
 class AccessFactor(Versioned):

@@ -4,6 +4,7 @@ import datetime
 from decimal import Decimal
 from typing import Any
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, Stale, deed
@@ -13,6 +14,8 @@ from catalogue.kinds import Kind
 from catalogue.models import Product, Supplier
 from consult.models import Project
 from quoting.models import AccessFactor, ActualHours, QuotingRules, SellingRule
+
+SHARELESS_WAYS = (SellingRule.SellBy.LIST, SellingRule.SellBy.NONE)
 
 
 def _must_be_manager(by: Person) -> None:
@@ -57,11 +60,18 @@ def factor_remove(*, by: Person, row: AccessFactor) -> None:
 
 @deed()
 def selling_rule_set(
-    *, by: Person, scope: str, about: str, sell_by: str, share: Decimal | None = None
+    *,
+    by: Person,
+    scope: str,
+    about: str,
+    sell_by: str,
+    from_day: datetime.date,
+    share: Decimal | None = None,
 ) -> SellingRule:
-    """How a product, a kind or a supplier's goods are sold in every quote not issued yet.
+    """How a product, a kind or a supplier's goods are sold in every quote priced from a day on.
 
-    ``share`` from 0, below 1 for a margin; None for the catalogue's sell price.
+    ``from_day`` is today or later: quotes rest on the rules of past days. ``share`` from 0, below 1
+    for a margin; None for the catalogue's sell price and for no rule any more.
     """
     _must_be_manager(by)
     about = about.strip()
@@ -72,21 +82,37 @@ def selling_rule_set(
     }
     if scope not in known or not about or not known[scope]():
         raise Refusal(_("There is no '%(about)s' in the catalogue.") % {"about": about})
-    if sell_by not in SellingRule.SellBy.values or (sell_by == "list") != (share is None):
+    if sell_by not in SellingRule.SellBy.values or ((sell_by in SHARELESS_WAYS) != (share is None)):
         raise Refusal(_("Say the margin or the mark-up; the catalogue's price has none."))
     if share is not None and not (
         share.is_finite() and 0 <= share < (1 if sell_by == "margin" else 10)
     ):
         raise Refusal(_("A margin is from 0 to below 100 %, a mark-up from 0 to 900 %."))
+    if from_day < timezone.localdate():
+        raise Refusal(
+            _("The rules of a past day stay, since quotes rest on them. Choose today or later.")
+        )
+    then = SellingRule.objects.filter(scope=scope, about=about, from_day__lte=from_day).first()
+    none = SellingRule.SellBy.NONE
+    if sell_by == none and (then is None or then.sell_by == none):
+        raise Refusal(_("There is no rule on '%(about)s' to end.") % {"about": about})
     row, _made = SellingRule.objects.update_or_create(
-        scope=scope, about=about, defaults={"sell_by": sell_by, "share": share}
+        scope=scope,
+        about=about,
+        from_day=from_day,
+        defaults={"sell_by": sell_by, "share": share},
     )
     return row
 
 
 @deed(locks="row")
 def selling_rule_remove(*, by: Person, row: SellingRule) -> None:
+    """Take back a rule whose day has not come."""
     _must_be_manager(by)
+    if row.from_day <= timezone.localdate():
+        raise Refusal(
+            _("Its day has come, so quotes may rest on it. End it by 'no rule' from a day on.")
+        )
     row.delete()
 
 

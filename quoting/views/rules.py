@@ -66,8 +66,8 @@ def _rules_page(request: HttpRequest, **more: object) -> dict[str, object]:
         "factors": factors,
         "usual": _usual(factors),
         "factor_form": FactorForm(),
-        "ways": list(SellingRule.objects.all()) if shows_costs else [],
-        "way_form": SellingRuleForm(places=_places()),
+        "ways": _ways() if shows_costs else [],
+        "way_form": SellingRuleForm(places=_places(), initial=_from_today()),
         "kinds": {str(kind): str(name) for kind, name in Kind.choices},
         "is_client_there": not shows_costs,
         "letters": KINDS.values(),
@@ -101,6 +101,22 @@ def _usual(factors: list[AccessFactor]) -> list[tuple[str, Decimal | None, Decim
         return found
     heights = [(str(name["height"]), height, factor) for height, factor in ACCESS]
     return [*heights, (str(name["above"]), None, ACCESS_ABOVE), *found]
+
+
+def _ways() -> list[tuple[SellingRule, bool, bool]]:
+    """Every rule of selling, the newest of each place first: is it valid today, is it to come."""
+    today = timezone.localdate()
+    found, begun = [], set()
+    for row in SellingRule.objects.all():
+        place, is_to_come = (row.scope, row.about), row.from_day > today
+        found.append((row, not is_to_come and place not in begun, is_to_come))
+        if not is_to_come:
+            begun.add(place)
+    return found
+
+
+def _from_today() -> dict[str, object]:
+    return {"from_day": timezone.localdate().isoformat()}
 
 
 def _places() -> list[tuple[str, list[tuple[str, str]]]]:

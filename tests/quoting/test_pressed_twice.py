@@ -1,7 +1,7 @@
 """Every press of quoting, sent twice with the key of one page: one effect."""
 
 import uuid
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -9,6 +9,7 @@ from django.apps import apps
 from django.core import serializers
 from django.test import Client
 from django.urls import get_resolver, reverse
+from django.utils import timezone
 
 from base.models import Deed, Outbox
 from catalogue.models import LabourRate
@@ -165,7 +166,10 @@ PRESSES = {
     "hours_remove": lambda d: ([d.hours.pk], {}),
     "rules": lambda d: ([], RULES),
     "selling_rule_set": lambda d: (
-        [], {"place": "kind|fitting", "sell_by": "margin", "share": "45"},
+        [], {
+            "place": "kind|fitting", "sell_by": "margin", "share": "45",
+            "from_day": timezone.localdate().isoformat(),
+        },
     ),
     "selling_rule_remove": lambda d: ([a_way(d).pk], {}),
     "factor_set": lambda d: ([], {"what": "above", "factor": "3"}),
@@ -234,7 +238,10 @@ def some_labour(desk):
 
 
 def a_way(desk):
-    return SellingRule.objects.create(scope="kind", about="fitting", sell_by="list")
+    return SellingRule.objects.create(
+        scope="kind", about="fitting", sell_by="list",
+        from_day=timezone.localdate() + timedelta(days=1),
+    )  # fmt: skip
 
 
 def a_paid_fee(desk):
