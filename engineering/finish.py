@@ -1,4 +1,4 @@
-"""The grain of a room's surfaces in its picture: floorboards, and a skirting board along the walls.
+"""The grain of a room's surfaces in its picture: floorboards, a skirting board, dusk in the windows.
 
 Each is a factor of the light that a place sends to the eye, the same for every scene. Boards differ
 from one another by a few per cent and their mean is 1, so that the floor keeps its reflectance.
@@ -26,6 +26,11 @@ MOST_GAIN = 1.7
 # Numbers of a simple mixing of whole numbers, without meaning.
 MIX_ONE, MIX_OTHER = 73_856_093, 19_349_663
 BITS = 1023
+
+# Dusk in a window: the glow at the horizon and the sky high up, as factors of the pane's own light; how high a
+# rise of the sight line takes the glow down to a third; the land, and the two waves of its outline.
+SKY_GLOW, SKY_HIGH, SKY_FADE, LAND = 2.3, 0.5, 0.3, 0.34
+RIDGE, RIDGE_WAVES, RIDGE_SOFT = 0.022, ((0.016, 17.0, 0.4), (0.007, 53.0, 1.9)), 0.006
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,3 +81,20 @@ def skirting(height_m: FloatArray, gain: float) -> FloatArray:
     [1.3, 1.0]
     """
     return np.where(height_m < SKIRTING_M, gain, 1.0)
+
+
+def dusk(rays: FloatArray) -> FloatArray:
+    """Return the factor of a pane's own light along sight lines [n, 3], whatever their length.
+
+    A sky that is brightest low down, over land whose outline lies at the height of the eye.
+
+    >>> low, high, land = dusk(np.array([[0, 1, 0.05], [0, 1, 0.9], [0, 1, -0.2]]))
+    >>> bool(low > high > land)
+    True
+    """
+    rise = rays[:, 2] / np.hypot(rays[:, 0], rays[:, 1])
+    way = np.arctan2(rays[:, 0], rays[:, 1])
+    ridge = RIDGE + sum(high * np.sin(often * way + from_) for high, often, from_ in RIDGE_WAVES)
+    sky = SKY_HIGH + (SKY_GLOW - SKY_HIGH) * np.exp(-np.maximum(rise, 0.0) / SKY_FADE)
+    over = np.clip(0.5 + (rise - ridge) / (2 * RIDGE_SOFT), 0.0, 1.0)
+    return np.asarray(LAND + (sky - LAND) * over)

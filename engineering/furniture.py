@@ -369,6 +369,7 @@ def _panes(
                 colour=colour,
                 own=own,
                 casts=False,
+                shows_sky=any(own),
             )
         )
     return found

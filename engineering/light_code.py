@@ -136,7 +136,7 @@ def _rounded(values: Sequence[float], digits: int = 4) -> list[float]:
 
 
 def _face_entry(face: Face) -> list[Any]:
-    """A face in the JSON text: axis, looks to the origin, place, low, high, cells, colour, own."""
+    """A face in the JSON text: axis, looks to the origin, place, low, high, cells, colour, own, pane."""
     return [
         face.axis,
         int(face.is_far),
@@ -144,6 +144,7 @@ def _face_entry(face: Face) -> list[Any]:
         *face.cells,
         *_rounded(face.colour, 3),
         *(_rounded(face.own, 4) if any(face.own) else ()),
+        *((1,) if face.shows_sky and any(face.own) else ()),
     ]
 
 
@@ -211,6 +212,10 @@ def header(basis: RoomBasis, views: Sequence[str] = room_view.VIEWS) -> dict[str
             "night": room_view.NIGHT,
             "edge": room_view.EDGE_SHADE,
             "grain": _grain(basis.room),
+            "dusk": [
+                *(finish.SKY_GLOW, finish.SKY_HIGH, finish.SKY_FADE, finish.LAND),
+                *(finish.RIDGE, finish.RIDGE_SOFT, *finish.RIDGE_WAVES),
+            ],
             "body": luminaire_glow.BODY_LUMINANCE,
             "veil": luminaire_glow.VEIL,
             "veil_core_deg": luminaire_glow.VEIL_CORE_DEG,

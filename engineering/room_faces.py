@@ -36,6 +36,7 @@ class Cuboid:
     own : light of its own, as shares of the room's mean luminance with all lights on (a window
         at dusk), each 0 or more.
     casts : False for what is too thin to throw a shadow.
+    shows_sky : True for a pane: its own light is brightest above the horizon (`finish.dusk`).
     """
 
     low_m: Vector
@@ -43,6 +44,7 @@ class Cuboid:
     colour: Colour = (0.5, 0.5, 0.5)
     own: Colour = (0.0, 0.0, 0.0)
     casts: bool = True
+    shows_sky: bool = False
 
     def __post_init__(self) -> None:
         low, high = vector("low_m", self.low_m), vector("high_m", self.high_m)
@@ -70,6 +72,7 @@ class Face:
     cells: tuple[int, int]
     colour: Colour
     own: Colour = (0.0, 0.0, 0.0)
+    shows_sky: bool = False
 
     @property
     def in_plane(self) -> tuple[int, int]:
@@ -218,6 +221,7 @@ def cuboid_faces(cuboid: Cuboid, room: BoxRoom, texel_m: float) -> tuple[Face, .
                     cells=cells_of((high[0] - low[0], high[1] - low[1]), texel_m),
                     colour=cuboid.colour,
                     own=cuboid.own,
+                    shows_sky=cuboid.shows_sky,
                 )
             )
     return tuple(faces)

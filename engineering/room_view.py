@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engineering.box import BoxRoom
-from engineering.finish import board_tone, finish_of, skirting
+from engineering.finish import board_tone, dusk, finish_of, skirting
 from engineering.light_basis import RoomBasis
 from engineering.lit_circuits import LitCircuit, LitFitting
 from engineering.luminaire_glow import BODY_LUMINANCE, glow
@@ -255,7 +255,7 @@ def stage(basis: RoomBasis, eye: Camera, width_px: int, height_px: int) -> Stage
 
 
 def _grain(basis: RoomBasis, eye: Camera, rays: FloatArray, sight: Sight) -> FloatArray:
-    """Return the factor of floorboards and skirting at the end of every sight line."""
+    """Return the factor of floorboards, skirting and dusk at the end of every sight line."""
     grain, finish = np.ones(sight.face.shape), finish_of(basis.room)
 
     def place(mask: BoolArray, axis: int) -> FloatArray:
@@ -264,6 +264,8 @@ def _grain(basis: RoomBasis, eye: Camera, rays: FloatArray, sight: Sight) -> Flo
     floor, walls = sight.face == 0, (sight.face > 1) & (sight.face < 6)
     grain[floor] = board_tone(place(floor, finish.along), place(floor, 1 - finish.along))
     grain[walls] = skirting(place(walls, 2), finish.skirting_gain)
+    panes = np.array([face.shows_sky for face in basis.faces])[sight.face]
+    grain[panes] = dusk(rays[panes])
     return grain
 
 

@@ -37,7 +37,7 @@ CONTRAST = 1.14
 SHOULDER = 2.2
 # How far the eye follows the colour of the light: common practice, no source. 0 not at all, 1 until
 # all light is white.
-WHITE_ADAPTATION = 0.22
+WHITE_ADAPTATION = 0.34
 LEAST_COLOUR = 0.08
 # Luminance of red, green and blue of 1 (IEC 61966-2-1).
 LUMINANCE = (0.2126, 0.7152, 0.0722)

@@ -21,7 +21,7 @@ from engineering.light_map import BANDS_LX, band_colours, contours, shades
 from engineering.room_view import camera, picture
 
 # Raised when the same light would be drawn otherwise than before.
-DRAWING = 6
+DRAWING = 7
 WIDTH_PX = 720
 SMOOTH = 2
 MOST_PX = 1_600_000

@@ -58,7 +58,8 @@ export function unpacked(bytes) {
 }
 
 function readFace(entry) {
-  const [axis, isFar, place, low1, low2, high1, high2, count1, count2, red, green, blue, ...own] = entry;
+  const [axis, isFar, place, low1, low2, high1, high2, count1, count2, red, green, blue, ...rest] = entry;
+  const own = rest.slice(0, 3);
   return {
     axis,
     isFar: Boolean(isFar),
@@ -69,6 +70,7 @@ function readFace(entry) {
     along: [0, 1, 2].filter((other) => other !== axis),
     colour: [red, green, blue],
     own: own.length ? own : [0, 0, 0],
+    isPane: rest.length > 3,
     start: 0,
   };
 }
@@ -192,6 +194,7 @@ export function stageOf(basis, view, width) {
   basis.faces.forEach((face, number) => blend(stage, face, number, eye));
   edges(stage, basis.head.tone.edge);
   grain(stage, eye, basis.head.tone.grain);
+  if (basis.faces.some((face) => face.isPane)) dusk(stage, basis.faces, basis.head.tone.dusk);
   const index = Object.keys(basis.head.views).indexOf(view);
   stage.glows = basis.circuits.map((circuit) => glowOf(stage, circuit.fittings, eye, basis.head.size_m, basis.head.tone, index));
   stage.image.data.fill(255);
@@ -278,6 +281,18 @@ function grain({ rays, depth, face, shade, pixels }, eye, [along, width, length,
       const mixed = (Math.imul(row, one) ^ Math.imul(board, other)) >>> 0;
       shade[pixel] *= 1 + much * (2 * (((mixed ^ (mixed >>> 13)) & bits) / bits) - 1);
     } else if (number > 1 && number < 6 && eye[2] + time * rays[at + 2] < skirting) shade[pixel] *= gain;
+  }
+}
+
+// In a window a sky that is brightest low down, over land whose outline lies at the height of the eye.
+function dusk({ rays, face, shade, pixels }, faces, [glow, high, fade, land, ridge, soft, ...waves]) {
+  for (let pixel = 0, at = 0; pixel < pixels; pixel += 1, at += 3) {
+    if (!faces[face[pixel]]?.isPane) continue;
+    const rise = rays[at + 2] / Math.hypot(rays[at], rays[at + 1]), way = Math.atan2(rays[at], rays[at + 1]);
+    const outline = waves.reduce((sum, [much, often, from]) => sum + much * Math.sin(often * way + from), ridge);
+    const sky = high + (glow - high) * Math.exp(-Math.max(rise, 0) / fade);
+    const over = Math.min(1, Math.max(0, 0.5 + (rise - outline) / (2 * soft)));
+    shade[pixel] *= land + (sky - land) * over;
   }
 }
 

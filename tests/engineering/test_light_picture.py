@@ -418,6 +418,27 @@ def test_the_tones_are_one_formula():
     assert 1 < dim / full < 100
 
 
+def test_a_window_shows_a_sky_over_land_at_the_height_of_the_eye():
+    window = furnish(kind="window", corner_m=(1.0, 2.8, 0.6), size_m=(2.0, 0.2, 1.8), room=ROOM)
+    held = solve_circuits(
+        room=ROOM, circuits=[LitCircuit(key="a", fittings=downlights())], cuboids=window
+    )
+    eye = camera(ROOM, "front")
+    light = luminances(held, {}, eye, 400, 250)[:, :, 2]
+
+    def at(height_m):
+        # A little beside the window's middle bar.
+        rise = (height_m - eye.eye_m[2]) / (ROOM.width_m - eye.eye_m[1])
+        z_at_frame = eye.eye_m[2] + rise * -eye.eye_m[1]
+        return light[round((ROOM.height_m - z_at_frame) / ROOM.height_m * 250), 212]
+
+    low_sky, high_sky, land = at(eye.eye_m[2] + 0.3), at(2.25), at(eye.eye_m[2] - 0.3)
+    assert low_sky > 1.1 * high_sky > 2 * land > 0
+    # A pane tells so after its own light; its narrow sides go with it.
+    panes = [len(entry) for entry in header(held)["faces"] if entry[-1] == 1 and len(entry) > 12]
+    assert panes == [16] * 8
+
+
 @pytest.mark.parametrize(("view", "is_seen"), [("front", False), ("back", True), ("left", True)])
 def test_what_hangs_on_the_wall_that_is_left_out_goes_with_it(view, is_seen):
     lamp = LitFitting(
