@@ -98,27 +98,3 @@ document.addEventListener("click", (event) => {
 document.addEventListener("keydown", () => {
   pressed = null;
 });
-
-// Likewise what is done to a whole row or column: the button shows first that it was pressed, then the act is sent.
-let ready = null;
-
-document.addEventListener(
-  "submit",
-  (event) => {
-    const form = event.target;
-    if (!form.matches(".grid-tools form[hx-post]") || form === ready) return;
-    event.preventDefault();
-    event.stopImmediatePropagation();
-    if (form.classList.contains("htmx-request")) return;
-    form.classList.add("htmx-request");
-    requestAnimationFrame(() =>
-      setTimeout(() => {
-        form.classList.remove("htmx-request");
-        ready = form;
-        form.requestSubmit(event.submitter);
-        ready = null;
-      }),
-    );
-  },
-  true,
-);

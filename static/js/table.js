@@ -7,6 +7,43 @@ function fill(text, values) {
   return Object.entries(values).reduce((so, [name, value]) => so.replace(`{${name}}`, value), text ?? "");
 }
 
+// ---------- The press first ----------
+
+// A press is answered by a frame; what it asks for is sent after it, in order, and before anything could take its form away.
+let pressed = [];
+
+function sendPressed() {
+  const now = pressed;
+  pressed = [];
+  for (const { elt, issueRequest, isMarked } of now) {
+    if (isMarked) elt.classList.remove("htmx-request");
+    issueRequest(true);
+  }
+}
+
+document.addEventListener("htmx:confirm", (event) => {
+  const { elt, question, triggeringEvent, issueRequest } = event.detail;
+  if (question || !["click", "submit", "change"].includes(triggeringEvent?.type)) return;
+  event.preventDefault();
+  if (pressed.some((each) => each.elt === elt)) return;
+  const isMarked = triggeringEvent.type !== "change" && !elt.classList.contains("htmx-request");
+  if (isMarked) elt.classList.add("htmx-request");
+  if (pressed.push({ elt, issueRequest, isMarked }) > 1) return;
+  requestAnimationFrame(() => setTimeout(sendPressed));
+  // A page that is not shown has no frames.
+  setTimeout(sendPressed, 200);
+});
+document.addEventListener("htmx:beforeOnLoad", sendPressed);
+window.addEventListener("pagehide", sendPressed);
+// Which button sends a form is known while the form has the focus.
+document.addEventListener(
+  "focusout",
+  (event) => {
+    if (pressed.some(({ elt }) => elt !== event.target && elt.contains(event.target))) sendPressed();
+  },
+  true,
+);
+
 // ---------- Edits that wait ----------
 
 // One list per person in this browser. Each entry keeps its key, so that however often it arrives it is done once.

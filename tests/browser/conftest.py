@@ -13,9 +13,11 @@ from django.conf import settings
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from base.models import Person
-from consult.models import Project
+from consult.models import Project, Room
+from consult.services import keypads
 from showroom.demo.build import build
 from tests.conftest import logged_in
+from tests.factories import a_product, a_project, a_receiver, with_rates
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -87,12 +89,35 @@ def demo(transactional_db: None, settings: Any) -> Project:
 
 
 @pytest.fixture
+def house(db: None, designer: Person) -> Project:
+    """Two rooms of two circuits, a keypad by the door of the first."""
+    with_rates()
+    a_receiver()
+    a_product(name="Tilting downlight", watts="9.4")
+    project = a_project(by=designer, rooms=2, circuits_each=2)
+    room = Room.objects.filter(project=project).first()
+    keypads.position_add(by=designer, room=room, name="by the door")
+    return project
+
+
+@pytest.fixture
+def room(house: Project) -> Room:
+    return Room.objects.filter(project=house).first()
+
+
+@pytest.fixture
 def complaints(page: Page) -> list[str]:
     """What the page's console complains of, policy violations included, as it comes."""
     heard: list[str] = []
     page.on("console", lambda said: heard.append(said.text) if said.type == "error" else None)
     page.on("pageerror", lambda error: heard.append(str(error)))
     return heard
+
+
+def at(page: Page, url: str) -> None:
+    """Go there, and wait until nothing is asked any more."""
+    page.goto(url)
+    page.wait_for_load_state("networkidle")
 
 
 def barriers(page: Page) -> list[str]:

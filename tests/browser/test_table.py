@@ -5,34 +5,13 @@ import re
 import uuid
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import expect
 
-from consult.models import Circuit, CircuitFitting, JournalEntry, Room, Scene, SceneLevel
+from consult.models import Circuit, CircuitFitting, JournalEntry, Scene, SceneLevel
 from consult.presence_models import Presence
-from consult.services import circuits, keypads, patterns
-from tests.browser.conftest import barriers, in_every_look, in_time
-from tests.factories import a_circuit, a_product, a_project, a_receiver, with_rates
-
-
-@pytest.fixture
-def house(db, designer):
-    with_rates()
-    a_receiver()
-    a_product(name="Tilting downlight", watts="9.4")
-    project = a_project(by=designer, rooms=2, circuits_each=2)
-    room = Room.objects.filter(project=project).first()
-    keypads.position_add(by=designer, room=room, name="by the door")
-    return project
-
-
-@pytest.fixture
-def room(house):
-    return Room.objects.filter(project=house).first()
-
-
-def at(page: Page, url: str) -> None:
-    page.goto(url)
-    page.wait_for_load_state("networkidle")
+from consult.services import circuits, patterns
+from tests.browser.conftest import at, barriers, in_every_look, in_time
+from tests.factories import a_circuit, a_product
 
 
 def paths(house, room):

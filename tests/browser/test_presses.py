@@ -1,0 +1,86 @@
+"""A press at the table is shown by a frame first and sent after it, and nothing that comes between loses it."""
+
+import pytest
+from playwright.sync_api import expect
+
+from consult.models import Circuit, CircuitFitting
+from tests.browser.conftest import at
+
+pytestmark = pytest.mark.django_db
+ORDER = """() => {
+  window.order = [];
+  const inTurn = (name) => window.order.push(name);
+  document.addEventListener("submit", ({ target }) => {
+    inTurn("pressed");
+    requestAnimationFrame(() => inTurn(target.matches(".htmx-request") ? "shown" : "not shown"));
+  }, true);
+  document.addEventListener("htmx:beforeSend", () => inTurn("sent"));
+}"""
+
+
+@pytest.fixture
+def sheet(live_server, page, enter, designer, room):
+    enter(designer)
+    at(page, live_server.url + room.get_absolute_url())
+    return page
+
+
+def opened(page, pieces):
+    page.locator(".circuit .fitting").first.click()
+    page.locator("input[name=pieces]").fill(pieces)
+    page.wait_for_load_state("networkidle")
+
+
+def test_a_press_is_shown_before_it_is_sent(sheet):
+    opened(sheet, "7")
+    sheet.evaluate(ORDER)
+    sheet.get_by_role("button", name="Save").click()
+    expect(sheet.locator("input[name=pieces]")).to_have_count(0)
+    assert sheet.evaluate("window.order")[:3] == ["pressed", "shown", "sent"]
+    assert CircuitFitting.objects.filter(pieces=7).count() == 1
+
+
+def test_a_press_is_sent_before_an_answer_takes_its_form_away(sheet, room):
+    """The answer comes before the frame, which here never comes."""
+    opened(sheet, "7")
+    sheet.evaluate("window.requestAnimationFrame = () => 0; document.activeElement.blur()")
+    with sheet.expect_response(lambda answer: answer.request.method == "POST"):
+        sheet.evaluate(
+            """(url) => {
+              document.addEventListener("htmx:beforeOnLoad", () => document.querySelector(".circuit .next").click(), { once: true, capture: true });
+              htmx.ajax("GET", url, { target: "#circuits", swap: "outerHTML" });
+            }""",
+            f"/rooms/{room.pk}/circuits/",
+        )
+    assert CircuitFitting.objects.filter(pieces=7).count() == 1
+
+
+def test_the_button_that_was_pressed_is_known_when_the_focus_left_its_form(sheet, room):
+    first, last = Circuit.objects.filter(room=room).order_by("position")
+    sheet.get_by_role("button", name="Move, copy, remove").last.click()
+    up = sheet.locator("button[name=step][value=up]")
+    up.wait_for()
+    sheet.wait_for_load_state("networkidle")
+    up.evaluate(
+        "(button) => { button.focus(); button.click(); document.getElementById('quick-line').focus(); }"
+    )
+    expect(sheet.locator("#said")).to_contain_text("moved", ignore_case=True)
+    first.refresh_from_db()
+    last.refresh_from_db()
+    assert first.position > last.position
+
+
+def test_a_press_twice_in_one_frame_is_one(live_server, page, enter, designer, house):
+    enter(designer)
+    at(page, f"{live_server.url}/projects/{house.pk}/scenes/")
+    page.evaluate("""() => {
+      window.sent = 0;
+      document.addEventListener("htmx:beforeSend", () => { window.sent += 1; });
+      const button = document.querySelector("button.row-fill");
+      button.click();
+      button.click();
+    }""")
+    page.wait_for_load_state("networkidle")
+    expect(page.locator(".grid-tools input[name=level]")).to_be_visible()
+    page.wait_for_load_state("networkidle")
+    assert page.evaluate("window.sent") == 1
