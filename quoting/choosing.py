@@ -43,12 +43,14 @@ class Choices:
         options = base.house.design.options
         self.base_choice: Choice = frozenset(each.id for each in options if each.is_in)
         self._totals: dict[Choice, Totals] = {self.base_choice: totals_of(base.priced)}
+        self.drafts: dict[Choice, Draft] = {}  # worked out so far, but for the base
         self._problems: dict[Problem, None] = dict.fromkeys(base.problems)
 
     def totals(self, choice: Choice) -> Totals:
         if choice not in self._totals:
             draft = draft_of(self.base.quote, day=self.day, choice=choice)
             self._totals[choice] = totals_of(draft.priced)
+            self.drafts[choice] = draft
             self._problems |= dict.fromkeys(draft.problems)
         return self._totals[choice]
 

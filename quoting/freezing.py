@@ -11,6 +11,7 @@ from base.models import Person
 from base.services import store_file
 from consult.light import for_client
 from quoting.choosing import Choices, gap_of, option_groups
+from quoting.chosen_goods import goods_of_choices
 from quoting.drafting import Draft
 from quoting.frozen import canonical, seal
 from quoting.models import NumberSeries, QuoteApproval, QuotingRules, Revision
@@ -77,6 +78,7 @@ def freeze(
         approval=approval,
         gap=gap_of(choices, groups),
         introducers=introducers,
+        choices=goods_of_choices(choices),  # after the gap, for which they are worked out
     )
     offer_bytes = canonical(content=offer.to_content())
     internal_bytes = canonical(content=internal.to_content())

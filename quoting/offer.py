@@ -26,7 +26,7 @@ from decimal import Decimal
 
 from base.content import Content
 from quoting.money import EXACT
-from quoting.pack import Pack
+from quoting.pack import Pack, PackPosition
 
 #: Raised by one when an entry changes its meaning or goes. A new entry with a default keeps it.
 FORMAT = 1
@@ -398,6 +398,36 @@ class LineCost(Content):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GoodsChange(Content):
+    """How many more of a product are bought, or fewer where ``quantity`` is below 0."""
+
+    product: str
+    supplier: str = ""
+    name: str
+    unit: str = "piece"
+    quantity: Decimal
+    is_made_to_order: bool = False
+    is_personalised: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChosenGoods(Content):
+    """What a choice of the client needs otherwise than the offer as it stands.
+
+    ``options`` are all that are taken in it, by key. ``engraved`` are plates that come or read
+    otherwise, ``not_engraved`` the codes of those that go; ``open_sums`` and ``settled_sums`` are
+    allowances that come and go.
+    """
+
+    options: tuple[str, ...]
+    goods: tuple[GoodsChange, ...] = ()
+    engraved: tuple[PackPosition, ...] = ()
+    not_engraved: tuple[str, ...] = ()
+    open_sums: tuple[str, ...] = ()
+    settled_sums: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LineOverride(Content):
     """A derived value that a person overruled."""
 
@@ -432,6 +462,7 @@ class Internal(Content):
     pack: Pack | None = (
         None  # what the electrician's pack says; None: issued before packs were kept
     )
+    choices: tuple[ChosenGoods, ...] = ()  # those that were worked out at issue; none before
     units: str = (
         ""  # the planned units as JSON (consult.held): once accepted, they stay where they are
     )

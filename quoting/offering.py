@@ -23,6 +23,7 @@ from quoting.models import QuoteApproval
 from quoting.money import share_out
 from quoting.offer import (
     Business,
+    ChosenGoods,
     Circuit,
     DocumentAdjustment,
     Internal,
@@ -195,6 +196,7 @@ def internal_of(
     approval: QuoteApproval | None = None,
     gap: Gap | None = None,
     introducers: tuple[Party, ...] = (),
+    choices: tuple[ChosenGoods, ...] = (),
 ) -> Internal:
     """The staff's half of an issue: costs, margin, suppliers, what was overruled and why."""
     share = draft.margin_share
@@ -236,6 +238,7 @@ def internal_of(
         option_gap=gap.gap if gap else Decimal(0),
         design_sha256=sha256_of(draft.house.design),
         pack=pack_of(draft.house, draft.planned),
+        choices=choices,
         units=json.dumps(content_of(draft.planned.control.units), separators=(",", ":")),
     )
 

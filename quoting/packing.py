@@ -212,6 +212,12 @@ def _output(house: House, output: Output) -> PackOutput:
 
 
 # --- positions and scenes -----------------------------------------------------------------------
+def engraved_positions(house: House, planned: PlannedHouse) -> tuple[PackPosition, ...]:
+    """The positions whose plates are engraved."""
+    found = (each for each in house.design.positions if each.is_engraved)
+    return tuple(_position(house, planned, each) for each in found)
+
+
 def _position(house: House, planned: PlannedHouse, part: PositionPart) -> PackPosition:
     design = house.design
     chosen = {choice.code: choice.reference for choice in planned.keypads.choices}

@@ -3,16 +3,18 @@
 import uuid
 from dataclasses import replace
 from decimal import Decimal
+from itertools import combinations
 
 import pytest
 from django.urls import reverse
 
 from catalogue.models import Product
-from consult.models import Circuit, Room
+from consult.models import Circuit, KeypadPosition, Option, OptionGroup, Room
 from consult.services import circuits
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance
-from quoting.ordering import to_order
+from quoting.offer import Internal
+from quoting.ordering import ADDED_UP, AS_CHOSEN, AS_OFFERED, NOT_KEPT, to_order
 from quoting.services import quotes
 from tests.conftest import all_of, one
 from tests.factories import PersonFactory, a_circuit, a_furnished_quote, a_product, a_quote
@@ -83,17 +85,138 @@ def test_an_allowance_is_named_as_not_to_be_ordered(by, office_client):
     assert "Hall pendant" in one(page, ".notice.stop").text
 
 
-def test_what_the_client_chose_otherwise_is_named(by, office_client):
+@pytest.fixture
+def choosable(by):
+    """A house with a keypad; out unless chosen: picture lights, a lamp to come, a second keypad."""
+    quote = a_furnished_quote(by=by)
+    room = Room.objects.first()
+    pictures = a_circuit(by=by, room=room, product=a_product(name="Picture light"), name="Pictures")
+    Circuit.objects.filter(pk=pictures.pk).update(option=an_option(quote, "Picture lights"))
+    lamp = circuits.circuit_add(
+        by=by, room=room, name="Lamp",
+        fitting={"placeholder": "A lamp", "allowance": Decimal(90), "placeholder_w": Decimal(9)},
+    )  # fmt: skip
+    Circuit.objects.filter(pk=lamp.pk).update(option=an_option(quote, "Lamp to come"))
+    position = KeypadPosition.objects.get()
+    KeypadPosition.objects.filter(pk=position.pk).update(
+        option=an_option(quote, "Keypad", is_in=True)
+    )
+    return quote
+
+
+def lists_of(revision, options):
+    return to_order(
+        offer=read_offer(revision), internal=read_internal(revision), options=options
+    )  # fmt: skip
+
+
+def bought(lists):
+    return {
+        (each.supplier, goods.product, goods.unit): goods.quantity
+        for each in lists.suppliers
+        for goods in each.goods
+    }
+
+
+def test_the_lists_of_every_choice_are_those_of_an_offer_that_stands_so(by, choosable):
+    revision = quotes.quote_issue(by=by, quote=choosable)
+    keys = {option.name: str(option.pk) for option in Option.objects.all()}
+    assert len(keys) == 3
+    seen = set()
+    for size in range(4):
+        for names in combinations(keys, size):
+            found = lists_of(revision, [keys[name] for name in names])
+            for name, key in keys.items():
+                Option.objects.filter(pk=key).update(is_in=name in names)
+            again = quotes.quote_start(by=by, project=choosable.project)
+            wanted = lists_of(
+                quotes.quote_issue(by=by, quote=again), [keys[name] for name in names]
+            )
+            assert wanted.follows == AS_OFFERED
+            assert found.follows == (AS_OFFERED if names == ("Keypad",) else AS_CHOSEN)
+            assert bought(found) == bought(wanted)
+            assert {each.code for each in found.engraved} == {each.code for each in wanted.engraved}
+            assert found.open_sums == wanted.open_sums
+            seen.add((tuple(sorted(bought(found).items())), len(found.engraved), found.open_sums))
+    assert len(seen) == 8
+
+
+def test_what_was_not_worked_out_is_added_up_option_by_option(by, choosable):
+    revision = quotes.quote_issue(by=by, quote=choosable)
+    offer, internal = read_offer(revision), read_internal(revision)
+    keys = {option.name: str(option.pk) for option in Option.objects.all()}
+    base = {keys["Keypad"]}
+    single = tuple(x for x in internal.choices if len(base ^ set(x.options)) == 1)
+    assert len(single) == 3
+    short = replace(internal, choices=single)
+    options = [keys["Picture lights"], keys["Lamp to come"]]  # and no keypad: three moves
+    added = to_order(offer=offer, internal=short, options=options)
+    assert added.follows == ADDED_UP
+    known = {frozenset(each.options): each for each in single}
+    plain = bought(lists_of(revision, base))
+    for moved in keys.values():
+        for each in known[frozenset(base ^ {moved})].goods:
+            place = (each.supplier, each.product, each.unit)
+            plain[place] = plain.get(place, 0) + each.quantity
+    assert bought(added) == {place: n for place, n in plain.items() if n > 0}
+    assert added.open_sums == ("A lamp",)
+    assert added.engraved == ()
+
+
+def test_one_of_several_is_followed(by):
+    quote = a_quote(by=by)
+    group = OptionGroup.objects.create(project=quote.project, name="Hall", is_one_of=True)
+    plain = an_option(quote, "Plain", group, is_in=True)
+    full = an_option(quote, "Full", group)
+    for option in (plain, full):
+        product = a_product(name=f"{option.name} light")
+        circuit = a_circuit(by=by, room=Room.objects.get(), product=product, name=option.name)
+        Circuit.objects.filter(pk=circuit.pk).update(option=option)
+    revision = quotes.quote_issue(by=by, quote=quote)
+    internal = read_internal(revision)
+
+    def names(lists):
+        return {goods.name for each in lists.suppliers for goods in each.goods}
+
+    for kept in (internal, replace(internal, choices=internal.choices[-1:])):
+        found = to_order(offer=read_offer(revision), internal=kept, options=[str(full.pk)])
+        assert found.follows == AS_CHOSEN
+        assert "Full light" in names(found)
+        assert "Plain light" not in names(found)
+    assert "Plain light" in names(lists_of(revision, [str(plain.pk)]))
+
+
+def test_the_page_follows_what_the_client_chose(by, office_client):
+    quote = a_quote(by=by)
+    option = an_option(quote, "Picture lights")
+    product = a_product(name="Long picture light")
+    circuit = a_circuit(by=by, room=Room.objects.get(), product=product, name="Pictures")
+    Circuit.objects.filter(pk=circuit.pk).update(option=option)
+    revision = quotes.quote_issue(by=by, quote=quote)
+    page = office_client.get(accepted(revision, [str(option.pk)]))
+    assert "Picture lights. These lists are of what they chose." in one(page, ".notice.note").text
+    assert "Long picture light" in one(page, "main").text
+    assert not all_of(page, ".notice.look")
+    assert not lists_of(revision, []).chosen_apart
+
+
+def test_an_issue_of_before_names_what_its_lists_lack(by, office_client, monkeypatch):
     quote = a_quote(by=by)
     option = an_option(quote, "Picture lights")
     circuit = a_circuit(by=by, room=Room.objects.get(), product=a_product(), name="Pictures")
     Circuit.objects.filter(pk=circuit.pk).update(option=option)
     revision = quotes.quote_issue(by=by, quote=quote)
+    content = read_internal(revision).to_content()
+    del content["choices"]
+    old = Internal.from_content(content)
+    assert to_order(offer=read_offer(revision), internal=old, options=[str(option.pk)]).follows == (
+        NOT_KEPT
+    )
+    monkeypatch.setattr("quoting.views.issues.read_internal", lambda _revision: old)
     page = office_client.get(accepted(revision, [str(option.pk)]))
-    assert "Picture lights" in one(page, ".notice.look").text
-    assert not to_order(
-        offer=read_offer(revision), internal=read_internal(revision), options=[]
-    ).chosen_apart
+    assert (
+        "Picture lights. What that adds or takes away is not in" in one(page, ".notice.look").text
+    )
 
 
 def test_nobody_orders_what_nobody_accepted(by, office_client, client):
