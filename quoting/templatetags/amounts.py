@@ -19,12 +19,12 @@ def of_kind(kind: str, names: dict[str, str]) -> str:
 
 @register.filter
 def money(value: Decimal | None, business: object) -> str:
-    """An amount in the business's currency and locale; a dash where there is none."""
+    """An amount in the business's currency and locale, with the true minus; a dash for none."""
     if value is None:
         return "–"
     currency = getattr(business, "currency", "GBP")
     locale = getattr(business, "locale", "en_GB")
-    return format_currency(value, currency, locale=locale)
+    return format_currency(value, currency, locale=locale).replace("-", "−")
 
 
 @register.filter

@@ -29,8 +29,9 @@ LAMPS_IN_A_ROW = 10
 
 @register.filter
 def amount(value: Decimal, offer: Offer) -> str:
-    """An amount as the offer's locale prints it, with the currency's own decimals."""
-    return money.printed(value, currency=offer.currency, locale=offer.locale)
+    """An amount as the offer's locale prints it, with the currency's own decimals and the true minus."""
+    printed = money.printed(value, currency=offer.currency, locale=offer.locale)
+    return printed.replace("-", "−")
 
 
 @register.filter

@@ -52,9 +52,7 @@ def quote_of(request: HttpRequest, quote_id: uuid.UUID) -> Quote:
 @require_safe
 def of_project(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
     project = project_of(request, project_id)
-    today = timezone.localdate()
-    found = Quote.objects.filter(project=project).with_issues()
-    context = {"project": project, "rows": [(row, row.state(on=today)) for row in found]}
+    context = {"project": project, "rows": _standing(project)}
     return render(request, "quoting/of_project.html", context)
 
 
@@ -62,10 +60,14 @@ def of_project(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
 def project_region(request: HttpRequest, project_id: uuid.UUID) -> HttpResponse:
     """Where the quotes of a project stand, for the project's own page."""
     project = project_of(request, project_id)
-    today = timezone.localdate()
-    found = Quote.objects.filter(project=project).with_issues()
-    context = {"project": project, "rows": [(row, row.state(on=today)) for row in found]}
+    context = {"project": project, "rows": _standing(project)}
     return render(request, "quoting/_project_region.html", context)
+
+
+def _standing(project: Project) -> list[tuple[Quote, str]]:
+    """The quotes of a project, each with its state and what it comes to."""
+    found = Quote.objects.filter(project=project).with_state(on=timezone.localdate()).with_issues()
+    return [(row, row.state_now) for row in found]
 
 
 @require_POST

@@ -110,7 +110,7 @@ def test_the_price_of_an_option_is_money_in_the_offers_currency(db):
         return [(r.name, r.place, r.how, r.before, r.after) for r in rows["What may be chosen"]]
 
     name = ("Picture lights", "Walls")
-    assert told(old, new) == [(*name, "price with tax", "£1,120.00", "-£108.50")]
+    assert told(old, new) == [(*name, "price with tax", "£1,120.00", "−£108.50")]
     none = replace(old, options=())
     assert told(none, old) == [(*name, "new", "–", "£1,120.00")]
     assert told(old, none) == [(*name, "gone", "£1,120.00", "–")]

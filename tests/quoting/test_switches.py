@@ -345,6 +345,6 @@ def test_the_press_stands_on_the_comparison_and_on_the_quote_and_is_taken_back(b
     for page in pages:
         assert where not in web.get(page).content.decode()
     prices = web.get(reverse("quoting:option_prices", args=[quote.project_id])).content.decode()
-    assert "-£216.62" in prices
+    assert "−£216.62" in prices
     undo(project=quote.project, by=by)
     assert not OptionGroup.objects.exists()

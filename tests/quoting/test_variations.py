@@ -214,6 +214,12 @@ def test_the_office_starts_it_from_the_order_and_sees_what_it_is(by, ordered):
     assert answer.redirect_chain[-1][0] == made.get_absolute_url()
     assert f"A variation of order {ordered}" in one(answer, ".notice.note").text
     assert one(answer, "[name=effect_on_dates]")
-    assert f"quote {made}" in web.get(ordered.get_absolute_url()).content.decode()
+    order_page = web.get(ordered.get_absolute_url())
+    assert one(order_page, ".changed-by a").text == "a draft"
+    in_list = one(
+        web.get(reverse("quoting:of_project", args=[made.project_id])),
+        f"a[href='{made.get_absolute_url()}']",
+    )
+    assert f"variation of {ordered}" in in_list.text
     issued = web.post(reverse("quoting:quote_issue", args=[made.pk]), follow=True)
     assert "Variation 1 of order" in one(issued, ".notice.note").text
