@@ -12,7 +12,9 @@ from engineering.photometry.text import MAX_ANGLES, Words, rising, within
 METRES_PER_FOOT: Final = 0.3048
 REQUIRED_FROM_2002: Final = ("TEST", "TESTLAB", "ISSUEDATE", "MANUFAC")
 
-_EDITION = re.compile(r"IES(?:NA)?(?::?LM-63-|:?)(?P<year>\d{2}(?:\d{2})?)", re.IGNORECASE)
+_EDITION = re.compile(r"IES(?:NA)?(?::?LM-?63-|:?)(?P<year>\d{2}(?:\d{2})?)", re.IGNORECASE)
+# A line that means to name an edition, however it is spelt; an old file may begin with any words.
+_NAMES_EDITION = re.compile(r"IES(?:NA)?[\s:_-]*LM", re.IGNORECASE)
 _EDITIONS = {"86": 1986, "91": 1991, "95": 1995, "02": 2002, "19": 2019}
 _KEYWORD = re.compile(r"\s*\[(?P<word>[^\]\s]{1,40})\]\s*(?P<text>.*)")
 _TILT = re.compile(r"\s*TILT\s*=(?P<kind>.*)", re.IGNORECASE)
@@ -76,11 +78,12 @@ def _read_edition(lines: list[str]) -> tuple[int, tuple[Remark, ...]]:
     for number, text in enumerate(lines, start=1):
         if not text.strip():
             continue
-        found = _EDITION.fullmatch(text.strip())
-        if not found:
+        found = _EDITION.fullmatch("".join(text.split()))
+        if not found and not _NAMES_EDITION.match(text.strip()):
             break
-        edition = _EDITIONS.get(found["year"][-2:])
-        if edition is None or not str(edition).endswith(found["year"]):
+        year = found["year"] if found else ""
+        edition = _EDITIONS.get(year[-2:])
+        if edition is None or not str(edition).endswith(year):
             return 2002, (Remark("edition_unknown", line=number, text=text.strip()[:40]),)
         return edition, ()
     return 1986, ()

@@ -34,7 +34,7 @@ class Records:
         text = self._next(field)
         if not text and not any(line.strip() for line in self._lines[self.line :]):
             raise PhotometryError("ends_early", line=self.line, field=field)
-        if len(text.split()) > 1:
+        if len(words := text.split()) > 1 and all(map(is_number, words)):
             raise PhotometryError("one_value_a_line", line=self.line, field=field, text=text[:40])
         return to_number(text.replace(",", "."), field=field, line=self.line)
 

@@ -102,7 +102,9 @@ def test_names_keep_their_accents(encoding: str) -> None:
         ("IESNA91", "LM-63-1991"),
         ("IESNA:LM-63-1991", "LM-63-1991"),
         ("iesna:lm-63-1995", "LM-63-1995"),
+        ("IESNA: LM-63-1995", "LM-63-1995"),
         ("IES:LM-63-2019", "LM-63-2019"),
+        ("IES file of an old test", "LM-63-1986"),
         ("some label of 1986", "LM-63-1986"),
     ],
 )
@@ -121,6 +123,7 @@ def test_a_file_of_1986_has_labels_for_a_name() -> None:
     ("old", "new", "code", "line"),
     [
         ("IESNA:LM-63-2002", "IESNA:LM-63-2099", "edition_unknown", 1),
+        ("IESNA:LM-63-2002", "IESNA LM-63 (2002)", "edition_unknown", 1),
         ("1 1 9.5", "1 0.7 9.5", "future_use_ignored", 10),
         ("1 1 9.5", "1 1 0", "no_watts", 10),
         ("TILT=NONE", "TILT=lamp.tlt", "tilt_file_missing", 8),

@@ -191,6 +191,8 @@ def test_intensities_are_looked_at() -> None:
     assert refusal(body(planes, gammas, ["0", "0"], "1")).code == "no_light"
     two_on_a_line = refusal(body(planes, gammas, ["1 1"], "1"))
     assert (two_on_a_line.code, two_on_a_line.line) == ("one_value_a_line", 49)
+    with_its_unit = refusal(body(planes, gammas, ["1 cd", "1"], "1"))
+    assert (with_its_unit.code, with_its_unit.values["text"]) == ("not_a_number", "1 cd")
 
 
 def test_one_plane_goes_all_the_way_round() -> None:
