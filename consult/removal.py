@@ -7,7 +7,7 @@ import uuid
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from django.db.models import PROTECT, Q, QuerySet
+from django.db.models import PROTECT, SET_NULL, Q, QuerySet
 
 from consult.together import read_beside
 
@@ -39,9 +39,14 @@ def read_to_remove(
 def removed(model: Any, which: Q) -> int:
     """Remove the rows of a model, and return how many there were. Ask `read_to_remove` first."""
     rows = model._base_manager.filter(which)
-    if all(relation.on_delete is PROTECT for relation in _relations_to(model)):
-        return int(rows._raw_delete(rows.db))
-    return int(rows.delete()[1].get(model._meta.label, 0))
+    loose = [r for r in _relations_to(model) if r.on_delete is not PROTECT]
+    if any(relation.on_delete is not SET_NULL for relation in loose):
+        return int(rows.delete()[1].get(model._meta.label, 0))
+    for relation in loose:
+        name = relation.field.name
+        pointing = relation.related_model._base_manager.filter(**{f"{name}__in": rows.values("pk")})
+        pointing.update(**{name: None})
+    return int(rows._raw_delete(rows.db))
 
 
 def _relations_to(model: Any) -> list[Any]:

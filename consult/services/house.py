@@ -2,12 +2,14 @@
 
 import uuid
 from collections.abc import Sequence
+from itertools import chain
 from typing import Any
 
 from django.db.models import Max, Q
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
-from base.deeds import Refusal, deed
+from base.deeds import Gone, Refusal, deed
 from base.models import Person
 from consult.journal import Change, apply, create, delete, update
 from consult.models import (
@@ -26,9 +28,16 @@ from consult.models import (
     Scene,
     SceneLevel,
 )
+from consult.numbering import numbered
 from consult.radio_models import RadioPath
 from consult.services.brief import removal_of_notes
-from consult.together import read_together
+from consult.together import read_beside, read_together
+
+HELD = (
+    gettext_lazy("A circuit of another room has fittings in this room. Move those fittings first."),
+    gettext_lazy("A keypad in another room plays these scenes. Remove that keypad first."),
+    gettext_lazy("A button elsewhere plays one of these scenes. Change that button first."),
+)
 
 
 def next_position(rows: Any) -> int:
@@ -140,33 +149,57 @@ def _is_empty_but_for(group: RoomGroup, room: Room) -> bool:
     )
 
 
-@deed(locks="room", removes=True)
+@deed(removes=True)
 def room_remove(*, by: Person, room: Room) -> None:
     """Remove a room with all that hangs in it. Undo brings all of it back."""
-    if CircuitFitting.objects.filter(room=room).exclude(circuit__room=room).exists():
-        raise Refusal(
-            _("A circuit of another room has fittings in this room. Move those fittings first.")
-        )
-    project, group = room.project, room.group
-    changes = removal_of_circuits(Circuit.objects.filter(room=room))
-    positions = KeypadPosition.objects.filter(room=room)
-    changes += [delete(row) for row in PositionButton.objects.filter(keypad_position__in=positions)]
-    changes += [delete(row) for row in FixedChoice.objects.filter(keypad_position__in=positions)]
-    changes += [delete(row) for row in RadioPath.objects.filter(keypad_position__in=positions)]
-    changes += [delete(row) for row in positions]
-    changes += [delete(row) for row in RoomObject.objects.filter(room=room)]
-    changes += [delete(row) for row in Opening.objects.filter(Q(room=room) | Q(other=room))]
+    project = numbered(room.project)
+    found, amiss = read_beside(_in_room(room), _holding(room))
+    if project is None or not found[-1]:
+        raise Gone
+    if amiss:
+        raise Refusal(str(HELD[amiss[0]]))
+    fixed, levels, fittings, *others, groups, rooms = found
+    changes = removal_in_order(fixed, levels, fittings)
+    changes += [delete(row) for row in chain(*others)]
     changes += removal_of_notes(list(room.notes.all()))
-    changes.append(delete(room))
-    if not Room.objects.filter(group=group).exclude(pk=room.pk).exists():
-        changes += removal_of_group(group, without=positions)
-    apply(project=project, by=by, title="room_remove", about=room.name, changes=changes)
+    changes += [delete(row) for row in [*rooms, *groups]]
+    apply(project=project, by=by, title="room_remove", about=rooms[0].name, changes=changes)
 
 
-def removal_of_circuits(circuits: Any) -> list[Change]:
-    rows = list(circuits)
-    *hanging, _circuits = hanging_on([row.pk for row in rows])
-    return [*removal_in_order(*read_together(*hanging)), *(delete(row) for row in rows)]
+def _groups_of_none_but(room: Room) -> Any:
+    """The group of a room, where no other room is in it: its scenes go with the room."""
+    elsewhere = Room.objects.filter(project=room.project_id).exclude(pk=room.pk)
+    return RoomGroup.objects.filter(rooms=room).exclude(pk__in=elsewhere.values("group"))
+
+
+def _in_room(room: Room) -> list[Any]:
+    """What goes with a room, notes apart; the group, where it goes as well, and the room."""
+    groups = _groups_of_none_but(room)
+    of_fixed = Q(circuit__room=room) | Q(other_circuit__room=room) | Q(keypad_position__room=room)
+    return [
+        FixedChoice.objects.filter(of_fixed),
+        SceneLevel.objects.filter(Q(circuit__room=room) | Q(scene__group__in=groups)),
+        CircuitFitting.objects.filter(circuit__room=room),
+        Circuit.objects.filter(room=room),
+        PositionButton.objects.filter(keypad_position__room=room),
+        RadioPath.objects.filter(keypad_position__room=room),
+        KeypadPosition.objects.filter(room=room),
+        RoomObject.objects.filter(room=room),
+        Opening.objects.filter(Q(room=room) | Q(other=room)),
+        Scene.objects.filter(group__in=groups),
+        groups,
+        Room.objects.filter(pk=room.pk),
+    ]
+
+
+def _holding(room: Room) -> list[Any]:
+    """What elsewhere holds on to a room, each beside the sentence of `HELD` that says so."""
+    groups = _groups_of_none_but(room)
+    return [
+        CircuitFitting.objects.filter(room=room).exclude(circuit__room=room),
+        KeypadPosition.objects.filter(group__in=groups).exclude(room=room),
+        PositionButton.objects.filter(scene__group__in=groups).exclude(keypad_position__room=room),
+    ]
 
 
 def hanging_on(circuits: Sequence[uuid.UUID]) -> list[Any]:
@@ -185,17 +218,16 @@ def removal_in_order(fixed: Any, levels: Any, fittings: Any) -> list[Change]:
     return [delete(row) for row in [*fixed, *levels, *ordered]]
 
 
-def removal_of_group(group: RoomGroup, *, without: Any) -> list[Change]:
-    scenes = list(Scene.objects.filter(group=group))
-    elsewhere = KeypadPosition.objects.filter(group=group).exclude(pk__in=[p.pk for p in without])
-    if elsewhere.exists():
-        raise Refusal(_("A keypad in another room plays these scenes. Remove that keypad first."))
-    levels = SceneLevel.objects.filter(scene__in=scenes)
-    used = PositionButton.objects.filter(scene__in=scenes).exclude(keypad_position__in=without)
-    if used.exists():
-        raise Refusal(_("A button elsewhere plays one of these scenes. Change that button first."))
-    kept = [level for level in levels if level.circuit.room.group_id != group.pk]
-    return [delete(row) for row in [*kept, *scenes, group]]
+def removal_of_group(group: RoomGroup) -> list[Change]:
+    """A group without rooms, its scenes and their levels with it."""
+    if KeypadPosition.objects.filter(group=group).exists():
+        raise Refusal(str(HELD[1]))
+    if PositionButton.objects.filter(scene__group=group).exists():
+        raise Refusal(str(HELD[2]))
+    rows = read_together(
+        SceneLevel.objects.filter(scene__group=group), Scene.objects.filter(group=group)
+    )
+    return [delete(row) for row in [*rows[0], *rows[1], group]]
 
 
 @deed(locks="room")
@@ -279,7 +311,7 @@ def group_change(*, by: Person, group: RoomGroup, **values: Any) -> RoomGroup:
 def group_remove(*, by: Person, group: RoomGroup) -> None:
     if group.rooms.exists():
         raise Refusal(_("Rooms share scenes here. Give those rooms another group first."))
-    changes = removal_of_group(group, without=KeypadPosition.objects.none())
+    changes = removal_of_group(group)
     apply(project=group.project, by=by, title="group_remove", about=group.name, changes=changes)
 
 

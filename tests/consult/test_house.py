@@ -8,15 +8,19 @@ from django.urls import reverse
 
 from consult.models import (
     Circuit,
+    CircuitFitting,
     Client,
     ClientPerson,
     Enclosure,
     Floor,
+    KeypadPosition,
     Project,
     Room,
     RoomGroup,
     RoomObject,
+    Scene,
 )
+from consult.services import keypads
 from tests.factories import ClientFactory, a_project, a_room
 
 pytestmark = pytest.mark.django_db
@@ -142,6 +146,34 @@ def test_a_room_is_removed_and_taken_back(designer_client, project):
     designer_client.post(url("undo", project.pk))
     assert Room.objects.get().pk == room.pk
     assert Circuit.objects.exists()
+
+
+@pytest.mark.parametrize("held", ["fittings in this room", "A keypad in another", "A button else"])
+def test_a_room_that_another_room_holds_on_to_stays(designer, designer_client, held):
+    """By a fitting that hangs in it, by a keypad of its group, or by a button that plays its scene."""
+    project = a_project(by=designer, rooms=2)
+    room, other = Room.objects.filter(project=project)
+    place = keypads.position_add(by=designer, room=other, name="by the door")
+    if held.startswith("fittings"):
+        CircuitFitting.objects.filter(circuit__room=other).update(room=room)
+    elif held.startswith("A keypad"):
+        KeypadPosition.objects.update(group=room.group)
+    else:
+        played = list(Scene.objects.filter(group=room.group))
+        keypads.buttons_fill(by=designer, row=place, scenes=played)
+    answer = designer_client.post(url("room_remove", room.pk), follow=True)
+    assert held in answer.content.decode()
+    assert Room.objects.filter(pk=room.pk).exists()
+
+
+def test_scenes_that_two_rooms_share_stay_with_the_one_that_is_left(designer, designer_client):
+    project = a_project(by=designer, rooms=2)
+    room, other = Room.objects.filter(project=project)
+    Room.objects.filter(pk=other.pk).update(group=room.group)
+    scene = Scene.objects.get(group=room.group)
+    designer_client.post(url("room_remove", room.pk))
+    assert not Room.objects.filter(pk=room.pk).exists()
+    assert Scene.objects.filter(pk=scene.pk, group=room.group).exists()
 
 
 def test_a_floor_with_rooms_stays_and_its_code_is_its_own(designer_client, project):

@@ -9,9 +9,22 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from consult.models import Circuit, CircuitFitting, PositionButton, Room, Scene
+from consult.brief_models import Note
+from consult.models import (
+    Circuit,
+    CircuitFitting,
+    FixedChoice,
+    KeypadPosition,
+    Opening,
+    PositionButton,
+    Room,
+    RoomGroup,
+    RoomObject,
+    Scene,
+    SceneLevel,
+)
 from consult.reader import read_design
-from consult.services import circuits, fixed, keypads, scenes
+from consult.services import brief, circuits, fixed, house, keypads, openings, scenes
 from quoting.services import quotes
 from tests.factories import PersonFactory, a_circuit, a_project, a_receiver, with_rates
 
@@ -201,6 +214,64 @@ def test_a_removal_asks_as_often_for_much_in_a_large_house_as_for_little_in_a_sm
     few, many = (removals(staff, by, house, n) for house, n in zip(houses, (1, 5), strict=True))
     assert few == many
     assert not {name: count for name, count in few.items() if count > 12}
+
+
+OF_A_ROOM = (
+    FixedChoice, SceneLevel, CircuitFitting, Circuit, PositionButton, KeypadPosition, RoomObject,
+    Opening, Note, Scene, RoomGroup, Room,
+)  # fmt: skip
+
+
+def filled(by, room, more):
+    """A room with so many rows or more in each table that goes with it."""
+    group = room.group
+    played = [
+        scenes.scene_add(by=by, project=room.project, group=group, name=f"S{n}")
+        for n in range(more)
+    ]
+    for number in range(more):
+        circuit = a_circuit(by=by, room=Room.objects.get(pk=room.pk))
+        scenes.row_fill(by=by, circuit=circuit, scenes=played, level=30)
+        fixed.fixed_add(
+            by=by, project=room.project, kind="together", reason="as the client wishes",
+            circuit=circuit, other_circuit=Circuit.objects.filter(room=room).first(),
+        )  # fmt: skip
+        place = keypads.position_add(by=by, room=room, name=f"place {number}")
+        keypads.buttons_fill(by=by, row=place, scenes=played)
+        house.object_add(by=by, room=room, kind="table", name=f"T{number}")
+        openings.opening_add(by=by, room=room, wall="north", width_m=Decimal("0.9"))
+        brief.note_add(by=by, project=room.project, room=room, text="High ceiling")
+
+
+def room_removals(staff, by, project, more):
+    """What it asks to remove a room as it was made and one full of all, to take that back, to do it again."""
+    plain, full = Room.objects.filter(project=project)[1:3]
+    filled(by, full, more)
+    there = [set(model.objects.filter(project=project).values_list("pk")) for model in OF_A_ROOM]
+
+    def post(view, key):
+        headers = {**HTMX, "X-Deed-Key": str(uuid.uuid4())}
+        return asked(lambda: staff.post(reverse(f"consult:{view}", args=[key]), headers=headers))
+
+    found = {"full": post("room_remove", full.pk)}
+    left = [set(model.objects.filter(project=project).values_list("pk")) for model in OF_A_ROOM]
+    assert all(less < more for less, more in zip(left, there, strict=True))
+    assert not Circuit.objects.filter(room=full.pk).exists()
+    found["back"] = post("undo", project.pk)
+    back = [set(model.objects.filter(project=project).values_list("pk")) for model in OF_A_ROOM]
+    assert back == there
+    found["again"] = post("redo", project.pk)
+    assert not Room.objects.filter(pk=full.pk).exists()
+    found["plain"] = post("room_remove", plain.pk)
+    return found
+
+
+def test_a_room_goes_in_as_many_questions_as_there_are_tables_of_it(staff, by, houses):
+    """One statement writes one table, so a room full of all takes as many as it fills, and a few."""
+    few, many = (room_removals(staff, by, each, n) for each, n in zip(houses, (2, 6), strict=True))
+    assert few == many
+    assert few["plain"] <= 16
+    assert max(few.values()) <= 11 + len(OF_A_ROOM)
 
 
 @pytest.mark.parametrize(
