@@ -5,7 +5,7 @@ import re
 import uuid
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Error, Page, expect
 
 from consult.models import Circuit, CircuitFitting, JournalEntry, Scene, SceneLevel
 from consult.presence_models import Presence
