@@ -19,7 +19,7 @@ from quoting.models import Quote, QuotingRules
 from quoting.selling import SellingRules, Sold, check_selling
 from quoting.services import links, quotes, variations
 from quoting.verifying import verify_all
-from tests.conftest import logged_in, one
+from tests.conftest import all_of, logged_in, one
 from tests.factories import PersonFactory, a_quote
 from tests.quoting.test_documents import text_of
 from tests.quoting.test_variations import order
@@ -88,6 +88,21 @@ def test_the_page_takes_it_with_whom_it_goes_to_and_shows_what_is_left(by, quote
     totals = one(web.get(quote.get_absolute_url()), ".totals").text
     assert "Trade discount to Odo Fenn£67.38" in totals.replace("\n", "")
     assert "Margin left" in totals
+
+
+def test_beside_a_client_it_is_neither_told_nor_lost(by, quote):
+    web = logged_in(by)
+    page = web.get(quote.get_absolute_url())
+    assert "Odo Fenn" not in page.content.decode()
+    assert not all_of(page, "input[name=trade_share]")
+    assert (
+        web.post(
+            reverse("quoting:quote_change", args=[quote.pk]), {**GIVEN, "seen": quote.version}
+        ).status_code
+        == 302
+    )
+    quote.refresh_from_db()
+    assert (quote.trade_share, quote.trade_to) == (Decimal("0.1"), "Odo Fenn, interiors")
 
 
 def test_it_counts_as_a_discount_against_the_limit_of_a_role(quote):
