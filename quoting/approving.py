@@ -11,7 +11,7 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from base.models import Person
-from quoting.drafting import Draft, DraftLine
+from quoting.draft import Draft, DraftLine
 from quoting.frozen import canonical
 from quoting.models import QuoteApproval
 from quoting.money import EXACT, rounded

@@ -12,7 +12,8 @@ from consult.comparison import Compared
 from consult.derived import planned, read_house
 from consult.design import OptionPart
 from quoting import switching
-from quoting.drafting import Draft, draft_of
+from quoting.draft import Draft
+from quoting.drafting import draft_of
 from quoting.models import Quote
 from quoting.offer import Option, OptionGroup, Totals
 from quoting.options import ANY, ONE, Choice, Gap, compared_choices, delta, worst_gap

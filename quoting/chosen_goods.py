@@ -7,9 +7,9 @@ from collections import Counter
 from collections.abc import Iterator
 
 from quoting.choosing import Choices
-from quoting.drafting import Draft
+from quoting.draft import Draft
+from quoting.internal import ChosenGoods, GoodsChange
 from quoting.money import EXACT
-from quoting.offer import ChosenGoods, GoodsChange
 from quoting.offering import UNIT_WORDS
 from quoting.ordering import Goods, added_up
 from quoting.packing import engraved_positions

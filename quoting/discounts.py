@@ -3,7 +3,7 @@
 from django.utils.translation import gettext as _
 
 from catalogue.kinds import Kind
-from quoting.drafting import Draft
+from quoting.draft import Draft
 
 
 def discount_places(draft: Draft) -> list[tuple[str, list[tuple[str, str]]]]:

@@ -10,13 +10,14 @@ from base.deeds import Refusal
 from base.models import Person
 from base.services import store_file
 from consult.light import for_client
+from quoting.behind import internal_of
 from quoting.choosing import Choices, gap_of, option_groups
 from quoting.chosen_goods import goods_of_choices
-from quoting.drafting import Draft
+from quoting.draft import Draft
 from quoting.frozen import canonical, seal
 from quoting.models import NumberSeries, QuoteApproval, QuotingRules, Revision
 from quoting.offer_check import check_offer
-from quoting.offering import internal_of, offer_of, sha256_of
+from quoting.offering import offer_of, sha256_of
 from quoting.problems import problem_sentence
 from quoting.taking_part import parties_of
 from quoting.varying import variation_of

@@ -2,8 +2,9 @@
 
 import json
 
+from quoting.internal import Internal
 from quoting.models import Revision
-from quoting.offer import Internal, Offer
+from quoting.offer import Offer
 
 
 def read_offer(revision: Revision) -> Offer:

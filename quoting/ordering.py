@@ -9,8 +9,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from quoting.internal import ChosenGoods, GoodsChange, Internal
 from quoting.money import EXACT
-from quoting.offer import ChosenGoods, GoodsChange, Internal, Line, Offer
+from quoting.offer import Line, Offer
 from quoting.options import ONE, base_choice
 from quoting.pack import PackPosition
 

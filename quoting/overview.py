@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from quoting.drafting import Draft, DraftLine
+from quoting.draft import Draft, DraftLine
 from quoting.labour import ON_WALLS, Factor, factors_of
 from quoting.money import EXACT
 

@@ -17,7 +17,7 @@ from quoting.pricing import Priced
 from quoting.terms import TREATMENT_CLASSES
 
 if TYPE_CHECKING:
-    from quoting.drafting import DraftLine
+    from quoting.draft import DraftLine
 
 OUTSIDE = "outside"
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from quoting.drafting import Draft, DraftLine
+from quoting.draft import Draft, DraftLine
 
 REDUCED = "reduced"
 REVERSE_CHARGE = "reverse_charge"

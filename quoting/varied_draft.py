@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from quoting.drafting import Draft
+from quoting.draft import Draft
 from quoting.issued import read_offer
 from quoting.models import Quote
 from quoting.money import EXACT

@@ -13,8 +13,9 @@ from django.db.models.fields.files import FieldFile
 from base.models import StoredFile
 from quoting import guards
 from quoting.frozen import canonical, digest, verify
+from quoting.internal import Internal
 from quoting.models import FeeReceipt, Receipt, Revision
-from quoting.offer import Internal, Offer
+from quoting.offer import Offer
 from quoting.offer_check import check_offer
 from quoting.options import ChoiceRefused, chosen_totals
 

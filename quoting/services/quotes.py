@@ -21,12 +21,8 @@ from quoting.approving import (
     needing_approval,
     sentence,
 )
-from quoting.drafting import (
-    Draft,
-    derived_values,
-    draft_of,
-    with_optional,
-)
+from quoting.draft import Draft
+from quoting.drafting import derived_values, draft_of, with_optional
 from quoting.freezing import freeze, next_number
 from quoting.models import (
     ManualLine,

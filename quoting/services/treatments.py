@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 
 from base.deeds import Refusal, deed
 from base.models import Person
-from quoting.drafting import DraftLine, derived_values, draft_of, with_optional
+from quoting.draft import DraftLine
+from quoting.drafting import derived_values, draft_of, with_optional
 from quoting.models import ManualLine, Quote, QuoteOverride
 from quoting.offer import TAX_TREATMENTS
 from quoting.services.quotes import QuoteIsIssued

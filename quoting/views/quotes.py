@@ -17,13 +17,8 @@ from consult.models import Project, Room
 from consult.views.shared import deed_page, press, project_of, row_of, typed
 from quoting import approving
 from quoting.discounts import discount_places
-from quoting.drafting import (
-    Draft,
-    DraftLine,
-    draft_of,
-    label_of,
-    with_optional,
-)
+from quoting.draft import Draft, DraftLine, label_of
+from quoting.drafting import draft_of, with_optional
 from quoting.fees import fee_stand
 from quoting.forms import (
     DiscountForm,

@@ -17,8 +17,9 @@ from quoting.documents.reading import shown
 from quoting.documents.rendering import render_pdf
 from quoting.exports import csv_table, json_document, ubl_quotation, workbook
 from quoting.frozen import canonical, seal
+from quoting.internal import Internal
 from quoting.models import Quote, Revision
-from quoting.offer import Internal, Offer
+from quoting.offer import Offer
 from quoting.offer_check import check_offer
 from quoting.services import links
 from tests.conftest import all_of, one

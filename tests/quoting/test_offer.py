@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from quoting.frozen import canonical
-from quoting.offer import Internal, LineCost, Offer, Totals
+from quoting.internal import Internal, LineCost
+from quoting.offer import Offer, Totals
 from quoting.offer_check import check_offer
 from tests.quoting.random_offers import Spec, an_offer, some_groups
 

@@ -11,9 +11,9 @@ from django.urls import reverse
 from catalogue.models import Product
 from consult.models import Circuit, KeypadPosition, Option, OptionGroup, Room
 from consult.services import circuits
+from quoting.internal import Internal
 from quoting.issued import read_internal, read_offer
 from quoting.models import Acceptance
-from quoting.offer import Internal
 from quoting.ordering import ADDED_UP, AS_CHOSEN, AS_OFFERED, NOT_KEPT, to_order
 from quoting.services import quotes
 from tests.conftest import all_of, one

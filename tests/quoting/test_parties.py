@@ -12,9 +12,10 @@ from django.urls import reverse
 from consult.services import brief
 from quoting import documents
 from quoting.exports import csv_table, json_document, ubl_quotation, workbook
+from quoting.internal import Internal
 from quoting.issued import read_internal, read_offer
 from quoting.models import Revision
-from quoting.offer import Internal, Offer, Party
+from quoting.offer import Offer, Party
 from quoting.offer_check import check_offer
 from quoting.services import answers, links, quotes
 from quoting.verifying import verify_all
