@@ -358,6 +358,7 @@ def fitting_change(request: HttpRequest, fitting_id: uuid.UUID) -> HttpResponse:
             "fitting": row,
             "chosen": product.product,
             "version": row.version,
+            "circuits": Circuit.objects.filter(project=row.project_id),
         },
     )
 

@@ -56,12 +56,18 @@ function found(was, target) {
     const byKey = document.querySelector(`[data-keeps-focus="${CSS.escape(was.keeps)}"]`);
     if (byKey) return byKey;
   }
-  const region = (was.region && document.getElementById(was.region)) || target;
-  if (was.name && region) {
-    const named = region.querySelectorAll(`[name="${CSS.escape(was.name)}"]`);
+  const region = was.region && document.getElementById(was.region);
+  if (was.name) {
+    const named = (region || target).querySelectorAll(`[name="${CSS.escape(was.name)}"]`);
     if (named.length) return named[Math.min(Math.max(was.place, 0), named.length - 1)];
   }
   return region;
+}
+
+// A button that was pressed for nothing leads to the first field that stops it, where that is one of its form.
+function amiss(place) {
+  const form = place?.matches?.("button") ? place.form : place?.closest?.("form") ?? place?.querySelector?.("form");
+  return place?.matches?.("input, select, textarea") ? null : form?.querySelector("[aria-invalid=true]");
 }
 
 // Whether the focus went there: what is not shown takes none.
@@ -96,7 +102,10 @@ document.addEventListener("htmx:afterSettle", (event) => {
   if (!was || (active && active !== document.body && active.isConnected)) return;
   const main = document.getElementById("main");
   const target = event.detail.target.isConnected ? event.detail.target : main;
-  [found(was, target), document.getElementById(was.around), target, main].some((place) => focus(place, was));
+  const place = found(was, target);
+  [amiss(place), place, document.getElementById(was.around), target, main].some((each) => focus(each, was));
+  // What was closed may have been higher than the window: where one was is in sight again.
+  document.activeElement.scrollIntoView({ block: "nearest" });
 });
 
 // ---------- What changed, said ----------

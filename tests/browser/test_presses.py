@@ -5,6 +5,7 @@ from playwright.sync_api import expect
 
 from consult.models import Circuit, CircuitFitting
 from tests.browser.conftest import at
+from tests.factories import a_circuit
 
 pytestmark = pytest.mark.django_db
 ORDER = """() => {
@@ -84,3 +85,35 @@ def test_a_press_twice_in_one_frame_is_one(live_server, page, enter, designer, h
     expect(page.locator(".grid-tools input[name=level]")).to_be_visible()
     page.wait_for_load_state("networkidle")
     assert page.evaluate("window.sent") == 1
+
+
+@pytest.mark.parametrize("act", ["move", "save"])
+def test_on_a_phone_the_page_stays_where_the_person_is(sheet, room, designer, act):
+    for _turn in range(8):
+        a_circuit(by=designer, room=room)
+    sheet.set_viewport_size({"width": 390, "height": 844})
+    at(sheet, sheet.url)
+    circuit = Circuit.objects.filter(room=room).order_by("position")[3]
+    card = sheet.locator(f"#circuit-{circuit.pk}")
+    if act == "move":
+        card.get_by_role("button", name="Move, copy, remove").click()
+        card.locator("button[value=down]").click()
+        expect(card.locator("button[value=down]")).to_have_count(0)
+    else:
+        card.locator(".fitting").click()
+        card.locator("input[name=pieces]").fill("5")
+        card.get_by_role("button", name="Save").click()
+        expect(card.locator("input[name=pieces]")).to_have_count(0)
+    sheet.wait_for_load_state("networkidle")
+    expect(card).to_be_focused()
+    expect(card).to_be_in_viewport()
+
+
+def test_a_form_that_is_refused_leads_to_the_field_and_keeps_what_it_offers(sheet):
+    sheet.set_viewport_size({"width": 390, "height": 844})
+    opened(sheet, "x")
+    sheet.get_by_role("button", name="Save").click()
+    expect(sheet.locator("input[name=pieces]")).to_be_focused()
+    expect(sheet.locator("input[name=pieces]")).to_be_in_viewport()
+    expect(sheet.locator("input[name=pieces]")).to_have_value("x")
+    expect(sheet.get_by_role("link", name="Swap this product")).to_be_visible()
