@@ -44,6 +44,26 @@ document.addEventListener(
   true,
 );
 
+// ---------- What is being typed ----------
+
+function isTouched(field) {
+  if (field.type === "hidden") return false;
+  if (field.type === "checkbox" || field.type === "radio") return field.checked !== field.defaultChecked;
+  if (field.options) return field.selectedIndex !== Math.max(0, [...field.options].findIndex((each) => each.defaultSelected));
+  return field.value !== field.defaultValue;
+}
+
+// What comes for one circuit takes no other's form away while somebody is in it, or has typed into it.
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const { target, requestConfig } = event.detail;
+  for (const card of target.querySelectorAll(".circuit, #circuit-add")) {
+    const fields = [...card.querySelectorAll("input:not([type=hidden]), select, textarea")];
+    const isInUse = fields.some(isTouched) || (fields.length > 0 && card.contains(document.activeElement));
+    if (!isInUse || card.contains(requestConfig.elt)) continue;
+    event.detail.serverResponse = event.detail.serverResponse.replace(`id="${card.id}"`, `id="${card.id}" hx-preserve`);
+  }
+});
+
 // ---------- Edits that wait ----------
 
 // One list per person in this browser. Each entry keeps its key, so that however often it arrives it is done once.

@@ -1,5 +1,7 @@
 """A press at the table is shown by a frame first and sent after it, and nothing that comes between loses it."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -117,3 +119,34 @@ def test_a_form_that_is_refused_leads_to_the_field_and_keeps_what_it_offers(shee
     expect(sheet.locator("input[name=pieces]")).to_be_in_viewport()
     expect(sheet.locator("input[name=pieces]")).to_have_value("x")
     expect(sheet.get_by_role("link", name="Swap this product")).to_be_visible()
+
+
+def test_what_is_typed_elsewhere_stays_when_an_answer_comes(sheet, room):
+    row = Circuit.objects.filter(room=room).order_by("position").first()
+    card = sheet.locator(f"#circuit-{row.pk}")
+    card.get_by_role("button", name=re.compile("^Change")).click()
+    name = card.get_by_label("Name", exact=True)
+    name.fill("Reading nook")
+    sheet.get_by_role("button", name="Add by form").click()
+    sheet.get_by_label("Find a product").fill("tilting")
+    sheet.locator("#quick-line").fill("3 tilting downlight dim accent")
+    sheet.locator("#quick-line").press("Enter")
+    expect(sheet.locator("#circuits")).to_contain_text("Accent")
+    expect(name).to_have_value("Reading nook")
+    expect(sheet.get_by_label("Find a product")).to_have_value("tilting")
+    card.get_by_role("button", name="Save").click()
+    expect(card.locator("h3")).to_contain_text("Reading nook")
+    row.refresh_from_db()
+    assert row.name == "Reading nook"
+    expect(sheet.get_by_label("Find a product")).to_have_value("tilting")
+
+
+def test_a_form_that_was_left_as_it_came_goes_with_the_answer(sheet, room):
+    row = Circuit.objects.filter(room=room).order_by("position").first()
+    card = sheet.locator(f"#circuit-{row.pk}")
+    card.get_by_role("button", name=re.compile("^Change")).click()
+    expect(card.get_by_label("Name", exact=True)).to_be_visible()
+    sheet.locator("#quick-line").fill("3 tilting downlight dim accent")
+    sheet.locator("#quick-line").press("Enter")
+    expect(sheet.locator("#circuits")).to_contain_text("Accent")
+    expect(card.get_by_label("Name", exact=True)).to_have_count(0)
