@@ -95,11 +95,13 @@ def _bed(x: tuple[float, float], y: tuple[float, float], top: float, room: BoxRo
     where = near if head[1] == "0" else far
     middle = (across[0] + across[1]) / 2
     end = 0.0 if head[1] == "0" else (room.length_m if head[0] == "x" else room.width_m)
-    if gaps[head] < 0.3 and across[1] - across[0] > 1.2:
+    is_for_two = across[1] - across[0] > 1.2
+    if gaps[head] < 0.3 and is_for_two:
         board = (end, end + 0.05) if head[1] == "0" else (end - 0.05, end)
         wide = (across[0] - 0.1, across[1] + 0.1)
         parts.append(_box(*((board, wide) if head[0] == "x" else (wide, board)), (0.1, 1.0), MOSS))
-    for side in ((across[0] + gap, middle - 0.04), (middle + 0.04, across[1] - gap)):
+    left, right = across[0] + gap, across[1] - gap
+    for side in ((left, middle - 0.04), (middle + 0.04, right)) if is_for_two else ((left, right),):
         spans = (where, side) if head[0] == "x" else (side, where)
         parts.append(_box(*spans, (top, top + 0.13), (0.74, 0.72, 0.68)))
     foot = (

@@ -174,4 +174,10 @@ def test_a_bed_has_a_throw_at_its_foot():
     assert throw.low_m[2] == pytest.approx(0.5)
     assert sides_of(throw)[2] == pytest.approx(0.02)
     cot = furnish(kind="bed", corner_m=(0.1, 1, 0), size_m=(1.4, 0.7, 0.5), room=ROOM)
-    assert len(cot) == len(head_at_left) - 2  # neither throw nor headboard
+    assert len(cot) == len(head_at_left) - 3  # neither throw nor headboard, and one pillow
+
+
+def test_a_bed_for_one_has_one_pillow_as_wide_as_itself():
+    bed = furnish(kind="bed", corner_m=(0.1, 1, 0), size_m=(2, 0.9, 0.5), room=ROOM)
+    raised = [each for each in bed if sides_of(each)[2] == pytest.approx(0.13)]
+    assert [sides_of(each)[1] for each in raised] == [pytest.approx(0.9 - 2 * 0.08)]
