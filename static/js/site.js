@@ -28,6 +28,30 @@ document.addEventListener("htmx:afterOnLoad", (event) => {
   if (event.detail.successful) warn("");
 });
 
+// ---------- Answers that overlap ----------
+
+// The answer to an edit is for the region that stood there when it was sent. Where another answer replaced that one since,
+// it takes its place again, with what is in it now, so that what comes is shown. What is only read is asked for anew.
+function standAgain(region) {
+  const now = region.id && !region.isConnected && document.getElementById(region.id);
+  if (!now) return;
+  region.replaceChildren();
+  now.after(region);
+  while (now.firstChild) {
+    if (region.moveBefore) region.moveBefore(now.firstChild, null);
+    else region.append(now.firstChild);
+  }
+  now.remove();
+  htmx.process(region);
+}
+
+document.addEventListener("htmx:beforeSend", ({ detail: { xhr, target, requestConfig } }) => {
+  if (requestConfig.verb === "get") return;
+  xhr.addEventListener("readystatechange", () => {
+    if (xhr.readyState === XMLHttpRequest.DONE) standAgain(target);
+  });
+});
+
 // ---------- Where focus was, and where it belongs after a swap ----------
 
 let before = null;

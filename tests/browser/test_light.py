@@ -1,5 +1,7 @@
 """The room in its light in a real browser: the same picture as the server's, quick, open to all."""
 
+import re
+
 import numpy as np
 import pytest
 from django.templatetags.static import static
@@ -169,6 +171,9 @@ def test_a_white_and_a_colour_follow_their_sliders_and_are_kept_in_the_scene(
 
     opened(page, live_server, "Twin berth")
     page.get_by_role("link", name="All on").click()
+    for other in ("Ceiling", "Fan with light"):
+        page.get_by_role("slider", name=re.compile(other)).focus()
+        page.keyboard.press("Home")
     for name in ("green", "blue"):
         page.locator(f".light-level.{name} input").focus()
         page.keyboard.press("Home")

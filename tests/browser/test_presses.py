@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from consult.models import Circuit, CircuitFitting
-from tests.browser.conftest import at
+from tests.browser.conftest import at, in_time
 from tests.factories import a_circuit
 
 pytestmark = pytest.mark.django_db
@@ -131,7 +131,7 @@ def test_what_is_typed_elsewhere_stays_when_an_answer_comes(sheet, room):
     sheet.get_by_label("Find a product").fill("tilting")
     sheet.locator("#quick-line").fill("3 tilting downlight dim accent")
     sheet.locator("#quick-line").press("Enter")
-    expect(sheet.locator("#circuits")).to_contain_text("Accent")
+    expect(sheet.locator("#quick-line")).to_have_value("")
     expect(name).to_have_value("Reading nook")
     expect(sheet.get_by_label("Find a product")).to_have_value("tilting")
     card.get_by_role("button", name="Save").click()
@@ -150,3 +150,25 @@ def test_a_form_that_was_left_as_it_came_goes_with_the_answer(sheet, room):
     sheet.locator("#quick-line").press("Enter")
     expect(sheet.locator("#circuits")).to_contain_text("Accent")
     expect(card.get_by_label("Name", exact=True)).to_have_count(0)
+
+
+def test_an_answer_finds_its_region_when_another_has_replaced_it(sheet, room):
+    row = Circuit.objects.filter(room=room).order_by("position").first()
+    card = sheet.locator(f"#circuit-{row.pk}")
+    card.get_by_role("button", name=re.compile("^Change")).click()
+    card.get_by_label("Name", exact=True).fill("Reading nook")
+    held = []
+    sheet.route(
+        "**/*",
+        lambda route: held.append(route) if route.request.method == "POST" else route.continue_(),
+    )
+    sheet.locator("#quick-line").fill("3 tilting downlight dim accent")
+    sheet.locator("#quick-line").press("Enter")
+    assert in_time(sheet, lambda: len(held) == 1)
+    card.get_by_role("button", name="Save").click()
+    assert in_time(sheet, lambda: len(held) == 2)
+    held[0].continue_()
+    expect(sheet.locator("#quick-line")).to_have_value("")
+    held[1].continue_()
+    expect(card.locator("h3")).to_contain_text("Reading nook")
+    expect(sheet.locator("#circuits")).to_contain_text("Accent")

@@ -90,7 +90,7 @@ def test_the_page_shows_every_line_room_and_total_without_a_log_in(web, secret, 
 
 def test_the_printed_sums_add_up_to_the_total(web, secret, revision):
     rows = all_of(web.get(address(secret)), ".sums tbody tr")
-    shown = [row.all("td")[-1].text.replace("£", "").replace(",", "") for row in rows]
+    shown = [row.all("td")[-1].text.translate(str.maketrans("−", "-", "£,")) for row in rows]
     pennies = sum(round(float(each) * 100) for each in shown)
     assert pennies == int(read_offer(revision).totals.gross * 100)
 
